@@ -318,8 +318,6 @@ def _by_ground(
         rows = {i: {"kind": "stakes" if soft[i] else "ballast"} for i in ids}
         none = {p.id: {"kind": "none"} for p in every if p.kind == "none"}
         points = at_points(every, {**rows, **none}, drop=("placed", "kind", "unit", "unit_material"))
-        if anchorage.unit is None and anchorage.unit_mass is None and not unit:
-            continue
         yield Idea(say("stakes where they go in, {u} on the rest", u=named(u, 2)), {**unplaced(anchorage, every), "anchorage.kind": "mixed", **unit, "point": points})  # fmt: skip
 
 

@@ -29,11 +29,10 @@ def when_calm(d: Deployment, now: int) -> str:
         out = outlook(plan_for(assess(d), found), d, found, now, zone, use=use_of(d))
     except AnchorageError as e:
         return say("When it is that calm cannot be said: {why}", why=str(e))
-    calm = _longest([h for h in out.hours if seconds(datetime.fromisoformat(h.end)) > now], use_of(d))
-    if not calm:
+    calm = _longest(out.hours, use_of(d), now)
+    if calm is None:
         return say("By the forecast in the file no hour from now on is that calm.")
-    first, last = calm[0].start, calm[-1].end
-    start, end = (show(max(seconds(datetime.fromisoformat(t)), now), zone or UTC) for t in (first, last))
+    start, end = (show(t, zone or UTC) for t in calm)
     return say(
         "By the forecast in the file the longest lull is from {start} to {end}: up after it begins, down before it ends; ask the outlook again before.",
         start=start,
@@ -41,12 +40,18 @@ def when_calm(d: Deployment, now: int) -> str:
     )
 
 
-def _longest(hours: list[HourOut], use: str) -> list[HourOut]:
-    """The longest run of hours in which the gust is known, the level is one of the use, and nothing else is said against them."""
-    best: list[HourOut] = []
-    run: list[HourOut] = []
+def _longest(hours: list[HourOut], use: str, now: int) -> tuple[int, int] | None:
+    """The longest stretch from now on in which the gust is known, the level is one of the use, and nothing else is said against it; the first of several."""
+    best: tuple[int, int] | None = None
+    begun, last = 0, -1
     for h in hours:
+        start, end = (seconds(datetime.fromisoformat(t)) for t in (h.start, h.end))
         calm = h.gust_is == "forecast" and h.level in GO_IN[use] and not h.thunder and h.level != "unknown"
-        run = [*run, h] if calm else []
-        best = max(best, run, key=len)
+        if not calm or end <= now:
+            continue
+        if start != last:  # an hour between that is not calm, or that nobody tells of
+            begun = max(start, now)
+        last = end
+        if best is None or end - begun > best[1] - best[0]:
+            best = begun, end
     return best

@@ -1,14 +1,17 @@
 """Runs mutants within one process that has everything loaded and collected: each in a fork, its code put into what stands.
 
-``python inside.py MODULE JOBS FOUND TEST...``: JOBS holds one ``[id, source]`` a line, FOUND gets one ``[id, outcome, test]`` a line.
-The functions and methods of the module get the code of the mutant, whoever holds them; what a module works out while it is imported stays as it
-was. So what fails here is killed; what passes is ``open`` and has to be run with the mutant imported anew. The test that killed last goes first.
+``python inside.py MODULE SECONDS JOBS FOUND TEST...``: JOBS holds one ``[id, source, line]`` a line, FOUND gets one ``[id, outcome, test]`` a line.
+First each test runs once in a fork of its own, which says what of the module it runs through; a mutant is given to those alone that come by
+its statement, the quick ones first, until SECONDS of them are over. The functions and methods of the module get the code of the mutant, whoever holds them; what a module works out while it is imported stays as it
+was. So what fails here is killed; what passes is ``open`` and has to be run with the mutant imported anew; ``quick`` is what passes the tests
+that there was time for. The test that killed last goes first.
 """
 
+import ast
 import contextlib
 import ctypes
 import gc
-import itertools
+import importlib
 import json
 import os
 import select
@@ -20,7 +23,40 @@ from pathlib import Path
 
 import pytest
 
-TIMEOUT = 30.0
+TIMEOUT = 8.0
+LIBRARIES = ("scipy.optimize", "scipy.sparse", "hypothesis")
+"""Slow to load, and by some only when they are needed."""
+
+
+def statements(source: str) -> dict[int, frozenset[int]]:
+    """Line -> the lines of the statement it is of (of one with a body, of its head), for what stands in functions."""
+    out: dict[int, frozenset[int]] = {}
+
+    def walk(body: list[ast.stmt], *, inner: bool) -> None:
+        for s in body:
+            within = isinstance(s, ast.FunctionDef | ast.ClassDef)
+            blocks = [getattr(s, k, []) for k in ("body", "orelse", "finalbody")]
+            blocks += [h.body for h in getattr(s, "handlers", [])]
+            blocks = [b for b in blocks if b and isinstance(b[0], ast.stmt)]
+            last = min((b[0].lineno - 1 for b in blocks), default=s.end_lineno or s.lineno)
+            if inner and not within:
+                span = frozenset(range(s.lineno, max(last, s.lineno) + 1))
+                out.update(dict.fromkeys(span, span))
+            for b in blocks:
+                walk(b, inner=isinstance(s, ast.FunctionDef) or (inner and not isinstance(s, ast.ClassDef)))
+
+    walk(ast.parse(source).body, inner=False)
+    return out
+
+
+def watch(file: str, seen: set[int]) -> None:
+    """Note the lines of a file that run from now on."""
+
+    def line(frame: types.FrameType, event: str, _: object) -> object:
+        seen.add(frame.f_lineno)
+        return line
+
+    sys.settrace(lambda frame, event, arg: line if frame.f_code.co_filename == file else None)  # type: ignore[arg-type, return-value]
 
 
 def bare(value: object) -> object:
@@ -80,9 +116,9 @@ def mutate(module: types.ModuleType, source: str) -> None:
 class Forks:
     """In the place of pytest's loop over the tests: a loop over the mutants."""
 
-    def __init__(self, name: str, jobs: Path, found: Path) -> None:
-        self.name, self.jobs, self.found = name, jobs, found
-        self.most = 600.0  # of the clock; then four times what the tests take as they are
+    def __init__(self, name: str, seconds: float, jobs: Path, found: Path) -> None:
+        self.name, self.seconds, self.jobs, self.found = name, seconds, jobs, found
+        self.most = 600.0  # of the clock; of a mutant by what its tests take as they are
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -90,25 +126,42 @@ class Forks:
         if session.testsfailed:
             raise session.Interrupted("the tests cannot be collected")
         items = list(session.items)
+        for name in LIBRARIES:
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
         gc.collect()
         gc.freeze()
         was = Path(str(sys.modules[self.name].__file__)).read_text(encoding="utf-8")
-        begun = time.monotonic()
-        outcome, test = self.fork(session, items, was)
-        self.most = max(TIMEOUT, 4.0 * (time.monotonic() - begun))
-        took = (
-            {i.nodeid: float(t) for i, t in zip(items, test.split(), strict=False)}
-            if outcome == "open"
-            else {}
-        )
-        items.sort(key=lambda i: took.get(i.nodeid, 0.0))  # the quick ones first
+        lines, took = dict[str, frozenset[int]](), dict[str, float]()
         with self.found.open("a", encoding="utf-8") as out:
-            print(json.dumps(["", outcome, test]), file=out, flush=True)
-            if outcome != "open":
-                return True
+            for item in items:
+                outcome, said = self.fork(session, [item], None)
+                if outcome != "open":
+                    print(json.dumps(["", outcome, item.nodeid]), file=out, flush=True)
+                    return True
+                seconds, *run = said.split()
+                took[item.nodeid], lines[item.nodeid] = float(seconds), frozenset(map(int, run))
+            print(json.dumps(["", "open", f"{sum(took.values()):.1f} s"]), file=out, flush=True)
+            items.sort(key=lambda i: took[i.nodeid])  # the quick ones first
+            spans = statements(was)
             for line in self.jobs.read_text(encoding="utf-8").splitlines():
-                job, source = json.loads(line)
-                outcome, test = self.fork(session, items, source)
+                job, source, at = json.loads(line)
+                try:
+                    compile(source, "", "exec")
+                except SyntaxError:
+                    print(json.dumps([job, "killed", "is not Python"]), file=out, flush=True)
+                    continue
+                mine = spans.get(at)
+                some = [i for i in items if mine is None or lines[i.nodeid] & mine]
+                left, these = self.seconds, list[pytest.Item]()
+                for i in some:
+                    left -= took[i.nodeid]
+                    if left > 0 or not these:
+                        these.append(i)
+                self.most = TIMEOUT + 4.0 * sum(took[i.nodeid] for i in these)
+                outcome, test = self.fork(session, these, source) if these else ("open", "none")
+                if outcome == "open" and test and len(these) < len(some):
+                    outcome = "quick"
                 print(json.dumps([job, outcome, test]), file=out, flush=True)
                 first = next((i for i in items if i.nodeid == test), None)
                 if first is not None:
@@ -116,8 +169,8 @@ class Forks:
                     items.insert(0, first)
         return True
 
-    def fork(self, session: pytest.Session, items: list[pytest.Item], source: str) -> tuple[str, str]:
-        """killed and by which test, or open and how long each took."""
+    def fork(self, session: pytest.Session, items: list[pytest.Item], source: str | None) -> tuple[str, str]:
+        """killed and by which test, or open. source: None where it is asked how long a test takes, and through which lines it runs."""
         mine, its = os.pipe()
         child = os.fork()
         if not child:
@@ -129,16 +182,20 @@ class Forks:
             os.dup2(quiet, 2)
             said = b"open"
             try:
-                mutate(sys.modules[self.name], source)
-                begun = [time.perf_counter()]
+                seen = set[int]()
+                begun = time.perf_counter()
+                if source is None:
+                    watch(str(sys.modules[self.name].__file__), seen)
+                else:
+                    mutate(sys.modules[self.name], source)
                 for here, after in zip(items, [*items[1:], None], strict=True):
                     here.config.hook.pytest_runtest_protocol(item=here, nextitem=after)
                     if session.testsfailed:
                         said = f"killed:{here.nodeid}".encode()
                         break
-                    begun.append(time.perf_counter())
                 else:
-                    said = ("open:" + " ".join(f"{b - a:.4f}" for a, b in itertools.pairwise(begun))).encode()
+                    took = f"{time.perf_counter() - begun:.4f}"
+                    said = ("open:" + " ".join([took, *map(str, sorted(seen))])).encode()
             except BaseException:  # noqa: BLE001 - a fork ends here whatever happens; a mutant that cannot be put in is run anew
                 said = b"open"
             os.write(its, said)
@@ -159,14 +216,16 @@ class Forks:
 
 def main() -> int:
     """Collect, then run."""
-    name, jobs, found, *tests = sys.argv[1:]
+    name, seconds, jobs, found, *tests = sys.argv[1:]
     os.environ["ANCHORAGE_MUTANT"] = "1"
     options = [
         "-o", "addopts=--strict-markers", "-q", "--tb=no", "-p", "no:cacheprovider", "-p", "no:xdist", "-s",
     ]  # fmt: skip
     words = ["-W", "ignore::pytest.PytestAssertRewriteWarning", *tests]
     __import__(name)
-    return int(pytest.main([*options, *words], plugins=[Forks(name, Path(jobs), Path(found))]))
+    return int(
+        pytest.main([*options, *words], plugins=[Forks(name, float(seconds), Path(jobs), Path(found))])
+    )
 
 
 if __name__ == "__main__":

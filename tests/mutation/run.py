@@ -8,9 +8,11 @@
     ... --ranges         # the numbers in the ranges of validity of formulas, after a run of the module
     ... --wide           # with the wide list of tests after that of the module: slow, for survivors
 
+    ... --seconds 2  # of the tests that come by a mutant, the quick ones, so long; what survives runs through all with --again
     ... --minutes 3  # so long, then --on goes on where it ended
 
-Each mutant is first put into the code of one process that has all loaded (``inside.py``): some tens of milliseconds. What nothing kills there
+Each mutant is first put into the code of one process that has all loaded (``inside.py``), for the tests that run through its statement: some
+tens of milliseconds. What nothing kills there
 and what stands outside of functions is run with everything imported anew, some seconds a mutant. ``cosmic-ray.toml`` says which mutants are made and which tests a module is held by;
 ``explained.toml`` says why a survivor is no fault. One process of tests runs at a time. Not a part of CI.
 """
@@ -137,10 +139,11 @@ def texts(item: WorkItem, result: WorkResult, lines: list[str]) -> dict[str, str
 
 
 def reason(module: str, mutant: dict[str, str]) -> str | None:
-    """Why a survivor is no fault, if it is explained: by module, line, operator, and where given a piece of the line after."""
+    """Why a survivor is no fault, if it is explained: by module, line, operator, and where given the function and a piece of the line after."""
     for e in EXPLAINED:
         line = e["line"]
         same = e["module"] in (module, "*") and re.match(e.get("at", ""), mutant["at"])
+        same = same and e.get("function", mutant["function"]) == mutant["function"]
         same = same and (
             line == mutant["line"] or (line.endswith("*") and mutant["line"].startswith(line[:-1]))
         )
@@ -190,12 +193,15 @@ def inside(module: str, a: argparse.Namespace, session: Path, copy: Path, tests:
     mutants = changed(session, path.read_text(encoding="utf-8"))
     jobs, found = a.work / "jobs.jsonl", a.work / "found.jsonl"
     found.unlink(missing_ok=True)
-    todo = [json.dumps([job, mutant]) for job, (mutant, _) in mutants.items() if job not in passed]
+    with use_db(str(session)) as db:
+        where = {i.job_id: i.mutations[0].start_pos[0] for i in db.work_items}
+        inner = {i.job_id for i in db.work_items if i.mutations[0].definition_name}
+    todo = [json.dumps([j, mutant, where[j]]) for j, (mutant, _) in mutants.items() if j not in passed]
     if not todo:
         return
     jobs.write_text("\n".join(todo), encoding="utf-8")
     name = f"anchorage.{module.replace('/', '.')}"
-    words = [a.tests_with, str(HERE / "inside.py"), name, str(jobs), str(found), *tests]
+    words = [a.tests_with, str(HERE / "inside.py"), name, str(a.seconds), str(jobs), str(found), *tests]
     env = {**os.environ, "PYTHONPATH": str(copy)}
     with subprocess.Popen(
         words, cwd=copy, env=env, start_new_session=True, stdout=subprocess.PIPE
@@ -209,12 +215,10 @@ def inside(module: str, a: argparse.Namespace, session: Path, copy: Path, tests:
     results = [json.loads(line) for line in lines]
     if not results or results[0][1] != "open":
         raise SystemExit(f"{module}: the tests fail without a mutant\n{said.decode()}{results[:1]}")
-    with use_db(str(session)) as db:
-        inner = {i.job_id for i in db.work_items if i.mutations[0].definition_name}
     for job, outcome, test in results[1:]:
-        if outcome == "killed" or (
+        if outcome in ("killed", "quick") or (
             outcome == "open" and test and job in inner
-        ):  # all ran, and all of it is in a function
+        ):  # all ran that there was time for, and all of it is in a function
             put_down(session, job, mutants[job][1], test, killed=outcome == "killed")
     with closing(sqlite3.connect(session)) as base, base:
         base.executemany(
@@ -352,6 +356,12 @@ def main() -> None:
     )
     parser.add_argument("--report", action="store_true", help="say what the last run found, run nothing")
     parser.add_argument("--minutes", type=float, default=1440.0, help="no longer than this; then --on")
+    parser.add_argument(
+        "--seconds",
+        type=float,
+        default=600.0,
+        help="of tests that a mutant is given to, the quick ones first",
+    )
     parser.add_argument("--on", action="store_true", help="go on with what is left of the last run")
     a = parser.parse_args()
     a.end = time.monotonic() + 60.0 * a.minutes
@@ -365,7 +375,7 @@ def main() -> None:
     for module in modules:
         session = a.work / f"{module.replace('/', '-')}.sqlite"
         if not a.report:
-            if a.again or a.ranges or a.rest:
+            if (a.again or a.ranges or a.rest) and same(module, session, copy):
                 jobs = to_run_again(session, module, copy, "" if a.again else RANGE if a.ranges else UNDRAWN)
                 forget(session, jobs)
             elif not (a.on and session.exists() and same(module, session, copy)):

@@ -7,10 +7,13 @@ import numpy as np
 import pytest
 
 from anchorage.core.checked import Check, What
+from anchorage.core.out import ChangeOut
+from anchorage.core.say import speaking
 from anchorage.core.told import put
 from anchorage.deployment.policy import SUBJECTS, against, policy_of
 from anchorage.holding.hardware import LINE_RATING_MISSING
 from anchorage.judging import verdict
+from anchorage.judging.changes import change_words
 from anchorage.judging.notes import Note
 from anchorage.judging.snow_report import CASE
 
@@ -478,3 +481,46 @@ def test_ground_that_counts_as_worse_than_is_said(monkeypatch: pytest.MonkeyPatc
 def test_a_forecast_in_the_file_is_said_not_to_be_judged() -> None:
     assert verdict.unjudged(made()) is None
     assert verdict.unjudged(made(forecast=1)).what is Note.FORECAST_NOT_JUDGED
+
+
+# What a record changed, in words
+
+
+def change(code: str, value: str = "", where: str = "", in_all: int | None = None) -> ChangeOut:
+    return ChangeOut(code=code, value=value, where=where, in_all=in_all)
+
+
+def test_what_the_record_changed_in_words() -> None:
+    """What is not counted comes last, the points of one figure together."""
+    found = change_words(
+        [
+            change("not-counted", "3", "L1"),
+            change("placed", "10"),
+            change("placed", "2", "L1"),
+            change("not-counted", "", "R1"),
+            change("placed", in_all=0),
+            change("doors", "closed"),
+            change("straps", "locked"),
+            change("not-counted", "3", "L2"),
+        ]
+    )
+    assert found == [
+        "10 placed at each point",
+        "2 placed at L1",
+        "0 in all placed",
+        "doors closed",
+        "straps locked",
+        "not counted, so 3, as the file says, stands at L1, L2",
+        "not counted, so nothing stands at R1",
+    ]
+    assert change_words([change("snow-kept", "20 kg"), change("struck")])[0].startswith(
+        "snow on the roof 20 kg, less"
+    )
+
+
+def test_what_is_a_code_is_said_in_words() -> None:
+    with speaking("es"):
+        for c, code in ((change("state", "wet"), "wet"), (change("straps", "locked"), "locked")):
+            assert code not in change_words([c])[0]
+        assert "locked" in change_words([change("tests", "locked")])[0]
+        assert "wet" in change_words([change("tests", "wet")])[0]

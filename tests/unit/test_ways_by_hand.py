@@ -1,0 +1,1681 @@
+"""Ways to hold it, each part by hand: what is offered, what changes of a file do, what beats what, when it is calm, what gives next."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from types import SimpleNamespace as Made
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+from toml_writer import demo, written
+
+from anchorage.core import tables
+from anchorage.core.errors import AnchorageError, Fault, InputFaults
+from anchorage.deployment.models import (
+    Anchorage,
+    Door,
+    Openings,
+    PointIn,
+    Shelter,
+    Site,
+    Spot,
+)
+from anchorage.deployment.policy import policy_of
+from anchorage.deployment.reader import read_text
+from anchorage.ways import candidates, compare, lull
+from anchorage.ways.arrange import Arranged, Choice, NoSolverError
+from anchorage.ways.candidates import Idea, Ideas
+from anchorage.ways.changes import at_points, put, put_quietly
+from anchorage.ways.changes import written as as_written
+from anchorage.ways.compare import Comparison, Option
+from anchorage.ways.work import Work
+
+BARE = PointIn(id="L1")
+DROPPED = ("placed", "kind", "unit", "unit_material")
+
+
+def by(**k):
+    """The anchorage of a file."""
+    return Anchorage.model_validate({"kind": "ballast", **k})
+
+
+def offered(found):
+    """What an idea changes, what it needs and the minutes beside the anchors."""
+    return [(i.changes, len(i.needs), i.minutes) for i in found]
+
+
+# Changes of a file
+
+
+def test_a_change_is_put_beside_what_the_file_says():
+    d = read_text(written(demo("clay")))
+    made = put(d, {"door": [], "anchorage.kind": "ballast", "anchorage.unit": "sandbag", "anchorage.stake": None, "wind.from": None, "site.state": "dry"})  # fmt: skip
+    assert (made.anchorage.kind, made.anchorage.unit, made.anchorage.stake) == ("ballast", "sandbag", None)
+    assert (made.wind.bearing, made.wind.speed, made.site.state) == (None, d.wind.speed, "dry")
+    assert made.model_fields_set == {*d.model_fields_set, "door"}
+    assert made.site.model_fields_set == d.site.model_fields_set
+    assert d.site.state == "wet"
+    made = put(d, {"wind.speed": "10 mph"})
+    assert (made.wind.bearing, made.wind.model_fields_set) == (270, d.wind.model_fields_set)
+    assert put(d, {"times.setup": "9 min"}).times.setup == 540
+    assert put(d, {"anchorage.stake.lean": 9}).anchorage.stake.lean == 9
+    assert put(d, {}) is d
+
+
+def test_what_has_been_settled_stays_settled():
+    d = read_text(written(demo("clay")))
+    assert put(d, {"wind.from": 90}).settled == d.settled
+    assert put(d.settle(), {"wind.from": 90}).settled
+    assert not put(d.model_copy(), {"wind.from": 90}).settled
+
+
+def test_a_change_that_cannot_be_is_none():
+    d = read_text(written(demo("clay")))
+    assert put_quietly(d, {"site.surface": 7}) is None
+    with pytest.raises(InputFaults):
+        put(d, {"site.surface": 7})
+    assert put_quietly(d, {"site.state": "dry"}).site.state == "dry"
+
+
+def test_a_table_as_it_would_be_written():
+    door = Door.model_validate({"wall": "front", "width": "3 ft", "height": "2 m", "is": "open"})
+    assert as_written(door) == {"wall": "front", "width": "0.9144 m", "height": "2.0 m", "is": "open"}
+
+
+def test_points_as_they_would_be_written():
+    """Of the file first; one of which nothing is left to say is none."""
+    points = [
+        PointIn(id="L1", placed=3),
+        PointIn(id="L2", placed=2, surface="grass"),
+        PointIn(id="L3", kind="none"),
+    ]
+    assert at_points(points, {}) == [{"id": "L1", "placed": 3}, {"id": "L2", "placed": 2, "surface": "grass"}, {"id": "L3", "kind": "none"}]  # fmt: skip
+    assert at_points(points, {}, drop=("placed", "kind")) == [{"id": "L2", "surface": "grass"}]
+    assert at_points(points, {"L1": {"kind": "stakes"}, "R1": {"placed": 1}}, drop=("placed",)) == [
+        {"id": "L1", "kind": "stakes"}, {"id": "L2", "surface": "grass"}, {"id": "L3", "kind": "none"}, {"id": "R1", "placed": 1}
+    ]  # fmt: skip
+
+
+# What is offered
+
+
+def test_counts_are_chosen_anew():
+    assert candidates.unplaced(by(), [BARE]) == {}
+    assert candidates.unplaced(by(placed=0), [BARE]) == {"anchorage.placed": None}
+    points = [PointIn(id="L1", placed=3, surface="grass"), PointIn(id="L2", kind="none")]
+    assert candidates.unplaced(by(), points) == {"point": [{"id": "L1", "surface": "grass"}, {"id": "L2", "kind": "none"}]}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "said", [{"kind": "stakes"}, {"unit": "sandbag"}, {"unit_material": "steel"}, {"placed": 0}]
+)
+def test_every_point_is_held_by_the_same_and_what_holds_nothing_holds_nothing(said):
+    off = PointIn(id="R1", kind="none")
+    assert candidates.one_kind(by(), [BARE, PointIn(id="L2", surface="grass")], "stakes") == {"anchorage.kind": "stakes"}  # fmt: skip
+    points = [PointIn(id="L1", surface="grass", **said), BARE.model_copy(update={"id": "L2"})]
+    assert candidates.one_kind(by(), points, "ballast") == {"anchorage.kind": "ballast", "point": [{"id": "L1", "surface": "grass"}]}  # fmt: skip
+    assert candidates.one_kind(by(placed=2), [*points, off], "ballast") == {
+        "anchorage.placed": None, "anchorage.kind": "ballast", "point": [{"id": "L1", "surface": "grass"}, {"id": "R1", "kind": "none"}]
+    }  # fmt: skip
+
+
+OWN = {"anchorage.unit_mass": None}
+
+
+@pytest.mark.parametrize(
+    ("own", "stock", "found"),
+    [
+        ({}, None, {u: {"anchorage.unit": u} for u in candidates.BRING}),
+        ({"unit": "water-tote"}, None, {"water-tote": {}, **{u: {"anchorage.unit": u} for u in candidates.BRING if u != "water-tote"}}),
+        ({"unit_mass": "50 kg"}, None, {"unit": {}, **{u: {"anchorage.unit": u, **OWN} for u in candidates.BRING}}),
+        ({"unit": "crate", "unit_mass": "50 kg"}, {}, {"crate": {}}),
+        ({}, {}, {}),
+        ({}, {"sandbags": 3, "water_totes": 0, "stakes": 4}, {"sandbag": {"anchorage.unit": "sandbag"}}),
+        ({"unit": "sandbag"}, {}, {"sandbag": {}}),
+        ({"unit": "sandbag"}, {"sandbags": 3}, {"sandbag": {}}),
+        ({"unit": "sandbag"}, {"water_totes": 1}, {"water-tote": {"anchorage.unit": "water-tote"}}),
+        ({"unit": "sandbag"}, {"water_totes": 1, "sandbags": 0}, {"sandbag": {}, "water-tote": {"anchorage.unit": "water-tote"}}),
+        ({"unit": "sandbag"}, {"water_totes": 1, "units": 2}, {"sandbag": {}, "water-tote": {"anchorage.unit": "water-tote"}}),
+        ({"unit": "sandbag"}, {"water_totes": 1, "water_barrels": 1}, {u: {"anchorage.unit": u} for u in ("water-barrel", "water-tote")}),
+        ({"unit": "crate", "unit_mass": "50 kg", "unit_material": "steel"}, {"water_totes": 1},
+         {"crate": {}, "water-tote": {"anchorage.unit": "water-tote", "anchorage.unit_mass": None, "anchorage.unit_material": None}}),
+    ],
+)  # fmt: skip
+def test_units_that_are_compared(own, stock, found):
+    """What was brought, and that of the file: not where it is listed and the stock has others and says nothing of it."""
+    assert candidates.units_of(by(**own), stock) == found
+
+
+@pytest.mark.parametrize(
+    ("unit", "own", "light"),
+    [
+        ("sandbag", {}, True), ("water-barrel", {}, False), ("crate", {}, False), ("unit", {}, False),
+        ("unit", {"unit_mass": "36.3 kg"}, True), ("unit", {"unit_mass": "36.4 kg"}, False),
+        ("sandbag", {"unit_mass": "50 kg"}, True), ("crate", {"unit": "crate", "unit_mass": "20 kg"}, True),
+        ("sandbag", {"unit": "sandbag", "unit_mass": "50 kg"}, False), ("unit", {"unit": "crate", "unit_mass": "20 kg"}, False),
+        ("water-barrel", {"unit": "crate", "unit_mass": "20 kg"}, False), ("crate", {"unit": "crate", "unit_mass": "0.5 kg"}, True),
+    ],
+)  # fmt: skip
+def test_what_two_people_lift(unit, own, light):
+    """36.2 kg, and half a hundredth for rounding."""
+    assert candidates._light(unit, by(**own)) is light
+
+
+STANDING, LASHED, HUNG = (
+    {"anchorage.how": "standing-tied"}, {"anchorage.how": "lashed-to-leg", "anchorage.how_detail": {"stop": True, "every_bag": True, "on_ground": False}},
+    {"anchorage.how": "hung-clear"},
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("own", "stock", "found"),
+    [
+        ({"unit": "sandbag"}, {}, [{}, STANDING, HUNG, LASHED]),
+        ({"unit": "water-barrel"}, {}, [STANDING]),
+        ({"unit": "water-barrel", "how": "on-foot"}, {}, [{}, STANDING]),
+        ({"unit": "sandbag", "how": "on-foot"}, {}, [{}, STANDING, HUNG, LASHED]),
+        ({"unit": "sandbag", "how": "on-flap"}, {}, [STANDING, HUNG, LASHED]),
+        ({"unit": "sandbag", "how": "hung-clear"}, {}, [STANDING, {}, LASHED]),
+        ({"unit": "sandbag", "how": "standing-tied"}, {}, [{}, HUNG, LASHED]),
+        ({"unit": "sandbag", "how": "lashed-to-leg", "how_detail": {"stop": True}}, {},
+         [STANDING | {"anchorage.how_detail": None}, HUNG | {"anchorage.how_detail": None}, {k: LASHED[k] for k in ("anchorage.how_detail",)}]),
+    ],
+)  # fmt: skip
+def test_ballast_on_the_frame(own, stock, found):
+    """As the file has it where that says how or its feet bear it; bound to legs and hung only what people lift."""
+    ideas = list(candidates._ballast(by(**own), [BARE], stock))
+    assert [i.changes for i in ideas] == [{"anchorage.kind": "ballast", **f} for f in found]
+    assert all(i.name.startswith(("sandbags, ", "water barrels, ")) for i in ideas)
+    assert [len(i.needs) for i in ideas] == [int("anchorage.how_detail" in f and f["anchorage.how_detail"] is not None) for f in found]  # fmt: skip
+
+
+def test_each_unit_that_was_brought_is_put_on_the_frame_and_on_lines():
+    a = by(unit="sandbag", unit_mass="18 kg", line_angle=50, placed=2)
+    base = {"anchorage.kind": "ballast", "anchorage.placed": None}
+    stock = {"sandbags": 2, "water_totes": 1}
+    tote = {"anchorage.unit": "water-tote", "anchorage.unit_mass": None}
+    assert [i.changes for i in candidates._ballast(a, [BARE], stock)] == [
+        *({**base, **k} for k in ({}, STANDING, HUNG, LASHED)), {**base, **tote, **STANDING}
+    ]  # fmt: skip
+    lines = [{}, *({"anchorage.line_angle": a} for a in (30.0, 45.0, 60.0))]
+    lines = [lines[1], lines[2], lines[0], lines[3]]
+    base["anchorage.kind"] = "line-ballast"
+    assert next(candidates._weights_on_lines(a, [BARE], stock)).name == "sandbags on lines at 30°"
+    assert [i.changes for i in candidates._weights_on_lines(a, [BARE], stock)] == [{**base, **u, **k} for u in ({}, tote) for k in lines]  # fmt: skip
+
+
+def test_angles_of_lines():
+    assert candidates._angles(None) == [30.0, 45.0, 60.0]
+    assert candidates._angles(50.0) == [30.0, 45.0, 50.0, 60.0]
+    assert candidates._angles(45.0) == [30.0, 45.0, 60.0]
+
+
+STAKE = {"diameter": "1 in", "driven": "1 m", "soil": "stiff-clay"}
+
+
+def staked(stock=None, line_rated=None, **k):
+    a = by(kind="stakes", stake={**STAKE, **k}, line_rated=line_rated)
+    return Made(anchorage=a, point=[BARE], stock=stock, deployment=Made(show_units="si"))
+
+
+@pytest.mark.parametrize(
+    ("stock", "said"), [(None, True), ({"stakes": 3}, True), ({"stakes": 0}, False), ({}, False)]
+)
+def test_stakes_of_which_nothing_is_known(stock, said):
+    ideas, none = Ideas(), Made(anchorage=by(), point=[BARE], stock=stock)
+    assert list(candidates._stakes(none, ideas)) == []
+    assert bool(ideas.off) is said
+
+
+def test_stakes_on_lines_through_the_feet_and_longer(monkeypatch):
+    """Half as long again, three metres at most; a line that is rated is none through the feet."""
+    monkeypatch.setattr(candidates, "_leaned", lambda *_: iter(()))
+    kind, at = {"anchorage.kind": "stakes"}, "anchorage.stake.line_angle"
+    lines = [{**kind, at: 30.0}, {**kind, at: 45.0}, {**kind, at: 60.0}]
+    long = {**kind, "anchorage.stake.driven": "1.5 m"}
+    assert [i.changes for i in candidates._stakes(staked(), Ideas())] == [*lines, kind, long]
+    off = {**kind, at: None, "anchorage.stake.line_height": None, "anchorage.line_rated": None}
+    d = staked(line_angle=45, line_height="5 cm", line_rated="9 kN", driven="2.5 m")
+    *some, last = candidates._stakes(d, Ideas())
+    assert [i.changes for i in some] == [lines[0], kind, lines[2], off]
+    assert (last.changes, len(last.needs)) == ({**kind, "anchorage.stake.driven": "3 m"}, 1)
+    assert "on lines at 45°" in last.name
+    pulled = {"pull_tests": ["3 kN"], "pull_angle": 45, "pulled": "to-failure"}
+    for tested, want in (({}, {"anchorage.stake.test_driven": "1.0 m"}), ({"test_driven": "0.8 m"}, {})):
+        *_, last = candidates._stakes(staked(**pulled, **tested), Ideas())
+        assert last.changes == {**long, **want}
+        assert "through the feet" in last.name
+
+
+def test_pickets_in_line_are_as_they_were_described():
+    """What the tables have of them is for a line and a number of pickets: neither is changed."""
+    (one,) = candidates._stakes(staked(combination="1-1", line_angle=30), Ideas())
+    assert one.changes == {"anchorage.kind": "stakes"}
+
+
+@pytest.mark.parametrize(
+    ("own", "stock", "angles", "said"),
+    [({}, None, [], 0), ({}, {}, [], 0), ({}, {"deadmen": 2}, [], 1), ({"line_angle": 40}, {}, [30.0, 40.0, 45.0], 0), ({"line_angle": 46}, None, [30.0, 45.0], 0)],
+)  # fmt: skip
+def test_deadmen_up_to_45_degrees(own, stock, angles, said):
+    ideas = Ideas()
+    if own:
+        own = {**own, "deadman": {"depth": "1 m", "length": "1 m", "face": "20 cm"}}
+    found = list(candidates._deadmen(by(**own), [PointIn(id="L1", placed=2)], stock, ideas))
+    base = {"anchorage.kind": "deadman", "point": []}
+    assert [i.changes for i in found] == [{**base, **({} if a == own["line_angle"] else {"anchorage.line_angle": a})} for a in angles]  # fmt: skip
+    assert len(ideas.off) == said
+
+
+def test_lines_in_other_directions_once_for_each_kind_of_line(monkeypatch):
+    """At the angle of the file, at 45 degrees where it has none."""
+    monkeypatch.setattr(candidates, "_plans", lambda *_: [("; a", {"L1": 0.0}), ("; b", None)])
+    kinds = {
+        "s": ("stakes", None, 45),
+        "s6": ("stakes", None, 60),
+        "b": ("line-ballast", 45, None),
+        "b6": ("line-ballast", 60, None),
+        "none": ("line-ballast", None, None),
+    }
+
+    def made(_, changes):
+        kind, angle, stake = kinds.get(changes["is"], (None, 45, None))
+        return (
+            None
+            if changes["is"] == "fault"
+            else Made(anchorage=Made(kind=kind, line_angle=angle, stake=Made(line_angle=stake)))
+        )
+
+    monkeypatch.setattr(candidates, "put_quietly", made)
+
+    def turned(*names, angle=None, stake=None):
+        d = Made(
+            shelter=None,
+            anchorage=Made(line_angle=angle, stake=None if stake is None else Made(line_angle=stake)),
+            site=None,
+            wind=None,
+            keep_clear=[],
+        )
+        out = list(candidates._other_directions(d, iter([Idea(n, {"is": n}) for n in names])))
+        assert [i.name for i in out if "anchorage.line_plan" not in i.changes] == list(names)
+        assert all(
+            out[k + 1].name == f"{i.name[:-3]}; b" for k, i in enumerate(out) if i.name.endswith("; a")
+        )
+        assert all(
+            i.changes["anchorage.line_plan"] == ({"L1": 0.0} if "; a" in i.name else None)
+            for i in out
+            if ";" in i.name
+        )
+        return [i.name[:-3] for i in out if i.name.endswith("; a")]
+
+    assert turned("fault", "kindless", "none", "s6", "s", "s", "b6", "b", "b") == ["s", "b"]
+    assert turned("s", "s6", "b", "b6", angle=60, stake=60) == ["s6", "b6"]
+    assert turned("s", "s6", "b", "b6", angle=45, stake=60) == ["s6", "b"]
+    assert turned("s", "s6", "b", "b6", stake=60) == ["s6", "b"]
+
+
+FORM = Made(
+    points=[Made(id=i, group="corner" if i[1] in "14" else "side", y=0.5 if i[0] == "L" else -0.5) for i in ("L1", "L2", "L4", "R1", "R4")]
+)  # fmt: skip
+ACROSS = {"L1": 270.0, "L4": 270.0, "R1": 90.0, "R4": 90.0}
+
+
+@pytest.mark.parametrize(
+    ("said", "shut", "blocked", "bearing", "heading", "found"),
+    [
+        (None, {}, (), None, 0.0, [ACROSS]),
+        (None, {}, (), 270.0, None, [ACROSS]),
+        (None, {}, (), 270.0, 0.0, []),
+        (ACROSS, {}, (), None, 0.0, [None]),
+        ({"L1": 270.0}, {}, (), None, 0.0, [ACROSS, None]),
+        ({"L2": 280.0}, {}, (), None, 0.0, [{**ACROSS, "L2": 280.0}, None]),
+        (None, {"L1": [0.0, 315.0]}, ("L1",), None, 0.0, [{"L1": 0.0}]),
+        ({"L1": 0.0}, {"L1": [0.0, 315.0]}, ("L1",), None, 0.0, [None]),
+        (None, {"L1": []}, ("L1",), None, 0.0, []),
+        (None, {"L1": [270.0]}, ("L1", "L2"), None, 0.0, [{"L1": 270.0}, ACROSS]),
+    ],
+)  # fmt: skip
+def test_where_lines_of_corners_may_run(monkeypatch, said, shut, blocked, bearing, heading, found):
+    """Away from what is kept clear, by the first direction that is free; across the ridge where all may, in wind from any side; as where nothing is said."""
+    monkeypatch.setattr(candidates, "shape_of", lambda _: FORM)
+    monkeypatch.setattr(candidates, "heading_true", lambda _: heading)
+    monkeypatch.setattr(candidates, "directions", lambda _c, _f, p: shut.get(p.id, [315.0, 270.0, 90.0]))
+    monkeypatch.setattr(candidates, "crossed", lambda _c, _f, p: "lane" if p.id in blocked else None)
+    out = candidates._plans(None, Made(line_plan=said), None, Made(bearing=bearing), [])
+    assert [plan for _, plan in out] == found
+
+
+@pytest.mark.parametrize(
+    ("stake", "surface", "point", "holds", "found", "said"),
+    [
+        ({}, "clay", {}, (2.0, 1.0), 0, False),
+        ({"line_angle": 45, "combination": "1-1"}, "clay", {}, (2.0, 1.0), 0, False),
+        ({"line_angle": 45}, "clay", {}, (2.0, 1.0), 1, False),
+        ({"line_angle": 45}, "clay", {}, (1.0011, 1.0), 1, False),
+        ({"line_angle": 45}, "clay", {}, (1.001, 1.0), 0, True),
+        ({"line_angle": 45}, "clay", {}, (1.0, 1.0), 0, True),
+        ({"line_angle": 45}, "clay", {}, (0.5, 1.0), 0, True),
+        ({"line_angle": 45}, "asphalt", {}, (2.0, 1.0), 0, True),
+        ({"line_angle": 45}, "asphalt", {"surface": "clay"}, (2.0, 1.0), 1, False),
+    ],
+)  # fmt: skip
+def test_stakes_that_lean_are_offered_where_one_holds_more(
+    monkeypatch, stake, surface, point, holds, found, said
+):
+    monkeypatch.setattr(candidates, "shape_of", lambda _: Made(points=[Made(id="L1"), Made(id="L2")]))
+    seen = []
+
+    def one(a, _ground, p, _margin):
+        seen.append(p)
+        return Made(tension=holds[0 if a.stake.lean == 15.0 else 1])
+
+    monkeypatch.setattr(candidates, "hardware", one)
+    monkeypatch.setattr(candidates, "factors", lambda _: None)
+    d = staked(**stake)
+    d.point, d.site = [PointIn(id="L2", placed=2, usable=False, **point)], Made(surface=surface)
+    d.shelter = d.ground = d.margins = None
+    ideas = Ideas()
+    out = list(candidates._leaned(d, d.anchorage.stake, ideas))
+    kept = [{"id": "L2", "usable": False, **point}]
+    assert [i.changes for i in out] == [
+        {"anchorage.kind": "stakes", "point": kept, "anchorage.stake.lean": 15.0}
+    ] * found
+    assert bool(ideas.off) is said
+    assert all(p.id == ("L2" if point else "L1") and p.kind == "stakes" and p.usable for p in seen)
+
+
+def test_stakes_where_they_go_in_and_ballast_on_the_rest(monkeypatch):
+    monkeypatch.setattr(
+        candidates, "shape_of", lambda _: Made(points=[Made(id=i) for i in ("L1", "L2", "R1", "R2")])
+    )
+
+    def of(a, points, surface="asphalt", stock=None):
+        return [
+            i.changes
+            for i in candidates._by_ground(
+                None, a, points, Made(surface=surface), {} if stock is None else stock
+            )
+        ]
+
+    grass = [PointIn(id="L1", surface="grass", placed=2), PointIn(id="R2", kind="none", surface="grass")]
+    rows = [
+        {"id": "L1", "surface": "grass", "kind": "stakes"},
+        {"id": "R2", "surface": "grass", "kind": "none"},
+        {"id": "L2", "kind": "ballast"},
+        {"id": "R1", "kind": "ballast"},
+    ]
+    mixed = {"anchorage.placed": None, "anchorage.kind": "mixed", "point": rows}
+    a = by(unit="sandbag", placed=3, stake=STAKE)
+    assert of(a, grass) == [mixed]
+    (one,) = candidates._by_ground(None, a, grass, Made(surface="asphalt"), {})
+    assert one.name == "stakes where they go in, sandbags on the rest"
+    assert of(by(placed=3, stake=STAKE, unit_mass="9 kg"), grass) == [mixed]
+    assert of(a, grass, stock={"sandbags": 1, "water_totes": 1}) == [
+        mixed,
+        {**mixed, "anchorage.unit": "water-tote"},
+    ]
+    assert of(by(placed=3, stake=STAKE), grass, stock={"water_totes": 1}) == [
+        {**mixed, "anchorage.unit": "water-tote"}
+    ]
+    assert of(by(placed=3, stake=STAKE), grass) == []
+    assert of(by(unit="sandbag"), grass) == of(a, []) == of(a, grass, surface="grass") == []
+
+
+@pytest.mark.parametrize(
+    ("spot", "site", "points", "keys"),
+    [
+        ({"state": "wet", "distance": "60 m"}, {}, [], {"site.state": "wet"}),
+        ({}, {"beneath": "nothing"}, [PointIn(id="L1", placed=2)], {}),
+        ({"surface": "concrete"}, {"beneath": "nothing"}, [], {"site.surface": "concrete", "site.beneath": None}),
+        ({"surface": "concrete"}, {}, [], {"site.surface": "concrete"}),
+        ({}, {}, [PointIn(id="L1", surface="clay", placed=2), PointIn(id="L2", state="dry")], {"point": [{"id": "L1", "placed": 2}]}),
+        ({}, {}, [PointIn(id="L1", on_ground=False, soil="sand"), PointIn(id="L2", kind="none", state="dry", surface="clay")], {"point": [{"id": "L2", "kind": "none"}]}),
+        ({}, {}, [PointIn(id="L1", state="dry")], {"point": []}),
+        ({}, {}, [PointIn(id="L1", on_ground=False)], {"point": []}),
+        ({}, {}, [PointIn(id="L1", surface="clay")], {"point": []}),
+    ],
+)  # fmt: skip
+def test_on_other_ground(spot, site, points, keys):
+    """What was said of the ground that it stands on is of no other; carrying counts where the way is known."""
+    there = candidates.on_the_spot(
+        Spot.model_validate({"surface": "grass", **spot}), Site.model_validate(site), points, "si"
+    )
+    assert there.changes == {"site.surface": "grass", "site.state": None, **keys}
+    assert (there.minutes, there.carry, len(there.needs)) == (20.0, 60.0 if "distance" in spot else 0.0, 1)
+    assert ("60.00 m off" in there.name) is ("distance" in spot)
+    assert there.name.startswith(f"on the {'wet ' if 'state' in spot else ''}{spot.get('surface', 'grass')}")
+    assert not there.nobody_through
+
+
+def test_what_is_put_to_a_way_stays_with_it():
+    one = Idea("a", {"x": 1, "y": 1}, ("n",), 3.0, 7.0)
+    both = one.also("b", {"y": 2}, ("m",), 4.0, nobody_through=True)
+    assert both == Idea("ab", {"x": 1, "y": 2}, ("n", "m"), 7.0, 7.0, nobody_through=True)
+    assert one.also("", {}) == one
+    assert Idea("a", {}) == Idea("a", {}, (), 0.0, 0.0, as_it_is=False, nobody_through=False)
+
+
+def doors(*states):
+    walls = ("front", "back", "left")
+    return [
+        Door.model_validate({"wall": w, "width": "1 m", "height": "2 m", "is": s})
+        for w, s in zip(walls, states, strict=False)
+    ]
+
+
+def openings(**k):
+    return None if k.get("none") else Openings.model_validate(k)
+
+
+ALL_SHUT = {"shelter.openings": {"front": 0.0, "back": 0.0, "left": 0.0, "right": 0.0}}
+
+
+@pytest.mark.parametrize(
+    ("states", "of", "shut", "minutes", "nobody"),
+    [
+        ((), {}, None, 0, False),
+        (("closed",), {}, None, 0, False),
+        ((), {"none": True}, ALL_SHUT, 2.0, False),
+        *(((), {w: 0.2}, ALL_SHUT, 2.0, False) for w in ("front", "back", "left", "right")),
+        (("open",), {}, {"door": ["closed"]}, 2.0, False),
+        (("in-use", "closed"), {}, {"door": ["closed"] * 2}, 2.0, True),
+        (("open", "closed", "open"), {"left": 0.1}, {"door": ["closed"] * 3, **ALL_SHUT}, 4.0, False),
+    ],
+)  # fmt: skip
+def test_openings_shut(states, of, shut, minutes, nobody):
+    """Two minutes each; a shelter whose door in use is shut is no place to work."""
+    base, every = Idea("base", {"anchorage.kind": "ballast"}, ("n",), 5.0), doors(*states)
+
+    def ideas(form):
+        return list(
+            candidates._shut(Shelter.model_construct(form=form, openings=openings(**of)), every, base)
+        )
+
+    found = [i for i in ideas("gable") if i.name.startswith("base; every")]
+    assert len(found) == (shut is not None)
+    assert [i for i in ideas("canopy-gable") if i.name.startswith("base; every")] == []
+    for i in found:
+        changes = dict(i.changes)
+        if "door" in changes:
+            assert all((x["width"], x["height"]) == ("1.0 m", "2.0 m") for x in changes["door"])
+            changes["door"] = [x["is"] for x in changes["door"]]
+        assert changes == {"anchorage.kind": "ballast", **shut}
+        assert (i.minutes, i.nobody_through, len(i.needs)) == (5.0 + minutes, nobody, 2)
+
+
+def test_doors_in_turn():
+    """Where more than one is open: each alone as it is, one that is shut stays so."""
+    base = Idea("", {}, (), 1.0)
+    shelter = Shelter.model_construct(form="gable", openings=openings())
+    out = [i for i in candidates._shut(shelter, doors("open", "open", "open"), base) if "in turn" in i.name]
+    assert [i.minutes for i in out] == [7.0] * 3
+    out = [
+        i for i in candidates._shut(shelter, doors("open", "closed", "in-use"), base) if "in turn" in i.name
+    ]
+    assert [[x["is"] for x in i.changes["door"]] for i in out] == [["open", "closed", "closed"], ["closed", "closed", "in-use"]]  # fmt: skip
+    assert [x["wall"] for x in out[0].changes["door"]] == ["front", "back", "left"]
+    assert [(i.minutes, len(i.needs), i.nobody_through) for i in out] == [(5.0, 1, False)] * 2
+    assert [i for i in candidates._shut(shelter, doors("open", "closed"), base) if "in turn" in i.name] == []
+
+
+@pytest.mark.parametrize(("now", "other"), [("locked", "unlocked"), ("unlocked", "locked")])
+def test_straps_the_other_way(now, other):
+    (one,) = candidates._straps(Made(straps=now), Idea("", {}))
+    assert offered([one]) == [({"shelter.straps": other}, 1, 10.0)]
+
+
+@pytest.mark.parametrize(
+    ("said", "bearing", "headings"),
+    [
+        ({"heading": 200.0}, 90.0, [290.0, 20.0, 110.0]),
+        ({"heading": 180.0}, 90.0, [270.0, 0.0, 90.0]),
+        ({"heading": 200.0}, None, None),
+        ({"heading": 200.0, "heading_north": "magnetic"}, 90.0, None),
+        ({}, 90.0, None),
+    ],
+)  # fmt: skip
+def test_turned_to_the_wind_that_is_forecast(said, bearing, headings):
+    ideas = Ideas()
+    found = list(candidates._turned(Made(bearing=bearing), Site.model_validate(said), Idea("", {}), ideas))
+    assert offered(found) == [({"site.heading": h}, 1, 20.0) for h in headings or ()]
+    assert bool(ideas.off) is (headings is None)
+
+
+def test_on_other_ground_every_way_begins_with_it():
+    """The ways of the other ground carry its changes, work and distance; what they change themselves stands."""
+    lawn = {"surface": "grass", "state": "wet", "distance": "60 m"}
+    points = [{"id": "L1", "surface": "concrete", "placed": 3}]
+    d = read_text(written(demo("asphalt", site__other=[lawn], point=points, anchorage__stake=STAKE)))
+    ideas = candidates.candidates(d)
+    here = [i for i in ideas.found if not i.name.startswith("on the wet grass")]
+    there = [i for i in ideas.found if i.name.startswith("on the wet grass")]
+    assert here[0] == Idea("as the file has it", {}, as_it_is=True)
+    assert not any(i.as_it_is for i in [*here[1:], *there])
+    assert {i.changes["anchorage.kind"] for i in here[1:]} == {"ballast", "line-ballast", "stakes"}
+    assert any("line_plan" in k for i in here for k in i.changes)
+    assert {i.changes["anchorage.kind"] for i in there} == {"ballast", "line-ballast", "stakes"}
+    assert all((i.changes["site.surface"], i.changes["site.state"], i.minutes, i.carry) == ("grass", "wet", 20.0, 60.0) for i in there)  # fmt: skip
+    assert all("point" in i.changes and len(i.needs) >= 1 for i in there)
+    assert all(put(d, i.changes).site.surface == "grass" for i in there[:2])
+    assert ideas.off
+
+
+def test_what_a_way_takes_is_added_to_the_other_ground(monkeypatch):
+    d = read_text(written(demo("asphalt", site__other=[{"surface": "grass", "state": "wet"}])))
+    monkeypatch.setattr(
+        candidates, "_holds_with", lambda *_: iter([Idea("x", {"site.state": "dry"}, ("n",), 3.0)])
+    )
+    _, here, there = candidates.candidates(d).found
+    assert (here.name, here.minutes) == ("x", 3.0)
+    assert there.changes == {"site.surface": "grass", "site.state": "dry"}
+    assert (there.minutes, there.carry, there.needs[1:]) == (23.0, 0.0, ("n",))
+
+
+# What beats what
+
+
+P = policy_of()
+"""Secure from 0.6 of the limiting gust, people out from 0.8."""
+
+
+def option(cost=0.0, gust=0.0, sure="go", name="a", use="working", **k):
+    given = {"d": None, "x": None, "counts": np.array([1]), **k}
+    work = Work(cost, 5.0, 1.0, "one person", 2, {"truck": 1})
+    return Option(Idea(name, {"x": name}, ("n",)), use=use, gust=gust, work=work, sure=sure, **given)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "found"),
+    [
+        ((1.0, 1.0), (1.0, 1.0), False), ((1.0, 1.0), (1.1, 1.0), True), ((1.0, 1.1), (1.0, 1.0), True), ((1.0, 1.0), (1.04, 1.0), False),
+        ((1.0, 1.04), (1.0, 1.0), False), ((1.04, 1.1), (1.0, 1.0), True), ((1.06, 1.1), (1.0, 1.0), False), ((1.0, 1.0), (1.1, 1.04), True),
+        ((1.0, 1.0), (1.1, 1.06), False), ((0.05, 1.0), (0.0, 0.0), True), ((0.0, 0.0), (1.0, 0.05), True), ((0.0, 0.0), (0.05, 0.0), False),
+        ((0.0, 0.05), (0.0, 0.0), False),
+    ],
+)  # fmt: skip
+def test_a_way_beats_what_costs_as_much_and_holds_as_little(one, other, found):
+    """Within a twentieth of a minute and of 1 m/s they are the same, and neither beats the other."""
+    assert option(*one).beats(option(*other)) is found
+
+
+def test_what_is_less_sure_beats_nothing_that_is_surer():
+    sure = ("go", "unknown", "no-go")
+    found = [[option(1.0, 9.0, a).beats(option(5.0, 1.0, b)) for b in sure] for a in sure]
+    assert found == [[True, True, True], [False, True, True], [False, False, True]]
+
+
+def comparison(options=(), use="working", **k):
+    run = object.__new__(Comparison)
+    run.options, run.off, run.lulls, run.use, run.now = list(options), {}, [], use, None
+    for name, value in k.items():
+        setattr(run, name, value)
+    return run
+
+
+@pytest.mark.parametrize(
+    ("of", "kept"),
+    [
+        ([(3, 30), (1, 10), (2, 20)], "bca"),
+        ([(3, 10), (1, 10), (2, 20)], "bc"),
+        ([(1, 10), (1, 10), (1.0, 10.04)], "c"),
+        ([(1, 10, "unknown"), (1, 10), (1, 10, "no-go")], "b"),
+        ([(1, 10, "unknown"), (2, 9)], "ab"),
+        ([(1, 10, "unknown"), (2, 9, "unknown")], "a"),
+        ([(1.0, 10), (1.04, 10.2)], "b"),
+        ([(1, 10), (1, 20)], "b"),
+        ([(0, 0, "unknown"), (0, 0.05)], "b"),
+        ([(0.05, 0), (0, 0)], "b"),
+    ],
+)  # fmt: skip
+def test_what_is_not_beaten_least_work_first(of, kept):
+    """Of two that are the same the one that is surer, or else the first."""
+    run = comparison(option(*o, name=n) for n, o in zip("abc", of, strict=False))
+    assert "".join(o.idea.name for o in run.front()) == kept
+
+
+def test_the_same_is_the_same_within_a_twentieth():
+    same = Comparison._same
+    for b, found in (
+        ((0.05, 0.0), True),
+        ((0.06, 0.0), False),
+        ((0.0, 0.05), True),
+        ((0.0, 0.06), False),
+        ((0.06, 0.06), False),
+    ):
+        assert same(option(), option(*b)) is same(option(*b), option()) is found
+    assert not same(option(sure="unknown"), option())
+    assert same(option(), option(sure="unknown"))
+
+
+# What a way holds, and why it does not do
+
+
+class Unit(NamedTuple):
+    kind: str
+    counted: str = "sandbag"
+    line_angle: float | None = None
+    most: int | None = None
+    unit_name: str = "sandbag"
+
+
+def installed(hard=(), counts=(), gust=20.0, wind=10.0, **k):
+    """An installation that holds a gust, less with fewer units."""
+    given = {
+        "show_units": "si",
+        "use": "people-in",
+        "stock": None,
+        "bearing": None,
+        "sized": None,
+        "asks": [],
+        "policy": P,
+        "keep_clear": [],
+        **k,
+    }
+    d = Made(deployment=Made(show_units=given["show_units"], use=given["use"]), stock=given["stock"], wind=Made(bearing=given["bearing"]), site=None,
+             keep_clear=given["keep_clear"], anchorage=Made(unit=None), door=[], times=Made(setup=None), crew=None, point=[])  # fmt: skip
+    return Made(deployment=d, hard=list(hard), counts=np.array(counts), wind=Made(gust=wind, pressure=50.0, gust_of=lambda q: float(q) ** 0.5), sized=given["sized"],
+                asks=given["asks"], policy=given["policy"], base=Made(ids=[f"L{i + 1}" for i in range(len(hard))]), everywhere="everywhere", shape="shape",
+                hardware=Made(counted="sandbag"), gust_held=lambda c=None, on=None: gust - (0 if c is None else 1 - int(sum(c)) / 100) - (0 if on is None else 5))  # fmt: skip
+
+
+@pytest.fixture
+def bound(monkeypatch):
+    """What else a gust is held against, and what the maker gives; as many as are put into it."""
+    out = []
+    monkeypatch.setattr(compare, "bounds", lambda _: out)
+    monkeypatch.setattr(compare, "rating", lambda x: 30.0)
+    return out
+
+
+def other(gust, limits="the maker's rating"):
+    return Made(gust=gust, check=Made(limits=limits))
+
+
+def test_what_is_held_is_the_least_of_all(bound):
+    x = installed([Unit("ballast")], [3])
+    assert compare._held(x, np.array([3])) == pytest.approx(19.03)
+    bound += [other(18.0), other(25.0)]
+    assert compare._held(x, np.array([3])) == 18.0
+
+
+def test_from_any_side_where_one_side_alone_counts(bound, monkeypatch):
+    """5 m/s less from another side."""
+    for heading, bearing, found in (
+        (None, None, None),
+        (10.0, None, None),
+        (None, 90.0, None),
+        (10.0, 90.0, 15.0),
+    ):
+        monkeypatch.setattr(compare, "heading_true", lambda _, h=heading: h)
+        assert compare.any_side(installed(bearing=bearing)) == found
+    assert compare.any_side(installed(bearing=0.0), np.array([3])) == pytest.approx(14.03)
+    bound.append(other(12.0))
+    assert compare.any_side(installed(bearing=0.0)) == 12.0
+
+
+def test_why_a_change_cannot_be():
+    assert compare._fault(AnchorageError("words")) == "words"
+    assert (
+        compare._fault(InputFaults([Fault("f", "k", "g", "first"), Fault("f", "k", "g", "second")]))
+        == "first"
+    )
+
+
+BAG, LINED, NONE, STAKES = (
+    Unit("ballast"),
+    Unit("stakes", "stake", 45.0),
+    Unit("none"),
+    Unit("stakes", "stake"),
+)
+
+
+@pytest.mark.parametrize(
+    ("stock", "hard", "counts", "found", "unsaid"),
+    [
+        (None, [BAG], [3], [], False), ({}, [BAG], [3], [], False), ({"sandbags": 3}, [BAG], [3], [], False),
+        ({"sandbags": 4}, [BAG, NONE, BAG], [3, 9, 2], ["5 sandbags needed, 4 brought"], False),
+        ({"sandbags": 4, "stakes": 1}, [BAG, STAKES], [3, 2], ["2 stakes needed, 1 brought"], False),
+        ({"sandbags": 0, "stakes": 1}, [BAG, STAKES], [3, 2], ["3 sandbags needed, 0 brought", "2 stakes needed, 1 brought"], False),
+        ({"stakes": 2}, [BAG, STAKES], [1, 2], [], True), ({"stakes": 2}, [BAG, STAKES], [0, 2], [], False), ({"stakes": 2}, [NONE, STAKES], [3, 2], [], False),
+        ({"sandbags": 2}, [STAKES, BAG], [1, 2], [], True),
+        ({"stakes": 9, "lines": 2}, [LINED, LINED], [2, 2], [], False), ({"stakes": 9, "lines": 1}, [LINED, LINED], [2, 1], ["2 lines needed, 1 brought"], False),
+        ({"stakes": 9, "lines": 1}, [LINED, LINED], [2, 0], [], False), ({"stakes": 9, "lines": 1}, [LINED, STAKES], [2, 2], [], False),
+        ({"stakes": 9}, [LINED, LINED], [2, 2], [], False),
+    ],
+)  # fmt: skip
+def test_more_than_was_brought(stock, hard, counts, found, unsaid):
+    """Of each kind by itself, a line for each point that has something on one; unsaid where the stock names something and not this."""
+    assert compare._short_of(installed(hard, stock=stock), np.array(counts)) == (found, unsaid)
+
+
+def test_more_than_a_point_can_have(bound):
+    hard = [Unit("ballast", most=12), Unit("ballast", most=12), Unit("stakes", "stake")]
+    x = installed(hard)
+    assert compare._too_many(x, np.array([12, 12, 99]), planned=False) == ""
+    assert compare._too_many(x, np.array([13, 15, 1]), planned=False) == "15 sandbags at L2, more than the 12 that a point can have; as many as it can have hold to 19.0 m/s"  # fmt: skip
+    assert compare._too_many(x, np.array([12, 12, 99]), planned=True).startswith(
+        "99 sandbags at L3, more than the "
+    )
+
+
+def test_why_counts_cannot_be_had(bound, monkeypatch):
+    """What no number holds, then what does not fit, then what is in the way, then what is short."""
+    monkeypatch.setattr(compare, "in_the_way", lambda keep, *_: "crossing" if keep else "")
+    stakes = installed([STAKES], stock={"stakes": 1})
+    assert compare._unfit(stakes, None, "slide") == "no number of sandbags holds this: slide"
+    assert compare._unfit(stakes, np.array([1]), "") == ""
+    assert compare._unfit(stakes, np.array([99]), "") == "99 stakes needed, 1 brought"
+    assert compare._unfit(stakes, np.array([99]), "", planned=True).startswith("99 sandbags at L1")
+    stakes.sized = "sized"
+    assert compare._unfit(stakes, np.array([99]), "").startswith("99 sandbags at L1")
+    assert compare._unfit(stakes, np.array([99]), "", planned=False) == "99 stakes needed, 1 brought"
+    stakes.deployment.keep_clear = ["lane"]
+    assert compare._unfit(stakes, np.array([2]), "") == "crossing"
+
+
+def test_a_gust_that_is_held_and_is_not_enough(bound):
+    """10 m/s against 0.6, 0.8 and all of what is held."""
+    x = installed()
+    for use, gust, enough in (("working", 16.7, True), ("working", 16.6, False), ("set-up", 16.6, False), ("people-in", 12.6, True), ("people-in", 12.4, False),
+                              ("empty", 10.0, True), ("empty", 10.0 * (1 - 5e-10), True), ("empty", 9.99, False)):  # fmt: skip
+        assert (compare._too_weak(x, use, gust) == "") is enough, (use, gust)
+    said = "it holds to 12.5 m/s{by}, which is enough for gusts to 7.0 m/s and not for 10.0 m/s"
+    assert compare._too_weak(x, "working", 12.5) == said.format(by="")
+    for gusts, by in ((([12.5, 30.0]), True), ([12.54], True), ([12.56], False), ([30.0, 12.5], True)):
+        bound[:] = [other(g, f"bound {g}") for g in gusts]
+        assert compare._too_weak(x, "working", 12.5) == said.format(by=f" (bound {min(gusts)})" if by else "")
+
+
+def test_what_has_to_be_known_first(bound, monkeypatch):
+    """A question, a rating that nobody gives, a stock that says nothing of it."""
+    assert compare._sure(installed([BAG], asks=[("code", "text")]), np.array([1])) == "unknown"
+    assert compare._sure(installed([BAG], stock={"stakes": 1}), np.array([1])) == "unknown"
+    assert compare._sure(installed([BAG], stock={"sandbags": 1}), np.array([9])) == "go"
+    monkeypatch.setattr(compare, "rating", lambda _: None)
+    assert compare._sure(installed([BAG]), np.array([1])) == "unknown"
+
+
+# Everything that was brought
+
+
+class Run:
+    """A search that finds what it is told."""
+
+    pattern = ((0,), (0,), ())
+
+    def __init__(self, best=None, least=None, fault=None):
+        self.found, self.less, self.fault, self.asked = best, least, fault, []
+
+    def best(self):
+        if self.fault:
+            raise NoSolverError(self.fault)
+        return self.found
+
+    def least_work(self, q, near=None):
+        self.asked.append((q, near))
+        return self.less
+
+
+def arranged(q, counts=(2, 2), bound=None, choice=None, least=None):
+    return Arranged(
+        choice or tuple(0 for _ in counts),
+        np.array(counts),
+        q,
+        q if bound is None else bound,
+        least,
+        values="values",
+    )
+
+
+BAGS, TOTES, ON_LINES = (
+    Choice("ballast", None, 3),
+    Choice("ballast", "water-tote", 1),
+    Choice("line-ballast", None, 3),
+)
+
+
+SACKS, HERE, THERE = {"sandbags": 3}, Idea("", {}), Idea("there: ", {"t": 1}, ("first",))
+
+
+def spreading(
+    monkeypatch,
+    runs,
+    x=None,
+    stock=SACKS,
+    known=None,
+    choices=(BAGS,),
+    there=HERE,
+    more=True,
+    **k,
+):
+    """What is taken up of everything brought: (words, pressure, bound, everything); what is not; the pressure up to which it is looked for."""
+    x = x or installed(wind=10.0)
+    run = comparison(d=Made(stock=stock), **k)
+    taken, most = [], []
+    monkeypatch.setattr(compare, "solvers", lambda _, q: most.append(q) or (list(choices), runs))
+    monkeypatch.setattr(compare, "target_pressure", lambda _, share: 1000.0 * share)
+    monkeypatch.setattr(run, "_as_planned", lambda _: known)
+    monkeypatch.setattr(run, "_shows_more", lambda *_: more)
+    monkeypatch.setattr(
+        run,
+        "_take",
+        lambda _t, _x, _c, found, words, bound, everything=False: taken.append(
+            (words, found.q, bound, everything)
+        ),
+    )
+    run._arranged(there, x)
+    return taken, run.off, most
+
+
+ALL, UNLIKE, LESS = str(compare.ALL_OF_IT), str(compare.UNLIKE), "as little of what was brought as does it"
+
+
+def test_everything_brought_is_spread_for_the_highest_gust(monkeypatch, bound):
+    """At 10 m/s 50 Pa: 1,800 Pa at 60 m/s, 200 Pa where something else ends it at 20 m/s. 600 Pa are asked for to work in it."""
+    best = arranged(400.0, bound=900.0)
+    one = Run(best, arranged(700.0))
+    assert spreading(monkeypatch, [one]) == (
+        [(ALL, 400.0, 30.0, True), (LESS, 700.0, None, False)],
+        {},
+        [1800.0],
+    )
+    assert one.asked == [(600.0, "values")]
+    exactly = arranged(400.0, bound=600.0)
+    assert len(spreading(monkeypatch, [Run(exactly, arranged(700.0))])[0]) == 2
+    weak = Run(arranged(400.0, bound=599.0), arranged(700.0))
+    assert spreading(monkeypatch, [weak])[0] == [(ALL, 400.0, pytest.approx(599.0**0.5), True)]
+    assert weak.asked == []
+    bound += [other(20.0), other(25.0)]
+    assert spreading(monkeypatch, [Run(best)])[2] == [200.0]
+    bound[:] = [other(0.1)]
+    assert spreading(monkeypatch, [Run(best)])[2] == [1.0]
+
+
+def test_nothing_brought_or_no_wind_is_nothing_to_spread(monkeypatch, bound):
+    for k in ({"stock": None}, {"stock": {}}, {"x": installed(wind=0.0)}):
+        assert spreading(monkeypatch, [Run(arranged(400.0))], **k) == ([], {}, [])
+    assert spreading(monkeypatch, [Run(arranged(400.0))], x=installed(wind=0.5))[0]
+
+
+def test_the_spread_of_every_page_comes_first_and_another_where_it_shows_more(monkeypatch, bound):
+    known = arranged(300.0)
+    run = Run(arranged(400.0))
+    assert spreading(monkeypatch, [run], known=known)[0] == [
+        (ALL, 300.0, None, True),
+        (UNLIKE, 400.0, 20.0, True),
+    ]
+    assert spreading(monkeypatch, [run], known=known, more=False)[0] == [(ALL, 300.0, None, True)]
+    assert spreading(monkeypatch, [run], more=False)[0] == [(ALL, 400.0, 20.0, True)]
+    assert spreading(monkeypatch, [run], known=known, there=Idea("there: ", {}))[0] == [
+        (ALL, 400.0, 20.0, True)
+    ]
+
+
+def test_what_cannot_be_arranged_is_said(monkeypatch, bound):
+    """Three bags for two feet that may have them; a tote beside them; weights on lines are the same ones."""
+    there = Idea("there: ", {})
+    assert spreading(monkeypatch, [Run(fault="no solver"), Run(arranged(1.0))], there=there) == (
+        [],
+        {f"there: {ALL}": "no solver"},
+        [1800.0],
+    )
+    for choices, few, words in (
+        ((BAGS,), False, "3 units"), ((Choice("ballast", None, 1),), True, "1 unit"), ((Choice("ballast", None, 2),), False, "2 units"), ((Choice("ballast", None, 1), TOTES), False, "1 unit and 1 water tote"),
+        ((Choice("ballast", None, 1), Choice("line-ballast", None, 1)), True, "1 unit"),
+    ):  # fmt: skip
+        _, off, _ = spreading(monkeypatch, [Run()], choices=choices, there=there)
+        want = (
+            f"{words} are too few to hold every foot"
+            if few
+            else f"no arrangement of {words} holds the least load"
+        )
+        assert off[f"there: {ALL}"].startswith(want)
+
+
+def planned(spread, kinds=("ballast", "none"), stocks=1):
+    points = [Made(id=f"L{i + 1}", kind=k) for i, k in enumerate(kinds)]
+    return Made(
+        plan=Made(anchorage=Made(points=points), stock=[Made(spread=spread)] * stocks),
+        installation=Made(limits=lambda c: int(c.sum())),
+    )
+
+
+def test_the_spread_of_every_page(monkeypatch):
+    """Of the kind of all points, in the unit of the file."""
+    monkeypatch.setattr(compare, "worst_pressure", lambda n: 100.0 * n)
+    run = comparison(a=planned({"L1": 3, "L3": 2}, ("ballast", "none", "ballast", "ballast")))
+    found = run._as_planned([TOTES, BAGS, ON_LINES])
+    assert (found.choice, found.counts.tolist(), found.q, found.bound) == (
+        (1, -1, 1, -1),
+        [3, 0, 2, 0],
+        500.0,
+        500.0,
+    )
+    for a, choices in (
+        (planned({"L1": 3}), [TOTES]), (planned({"L1": 3}), [BAGS, BAGS]), (planned({}), [BAGS]), (planned(None), [BAGS]), (planned({"L1": 3}, stocks=2), [BAGS]),
+        (planned({"L1": 3}, ("ballast", "stakes")), [BAGS]), (planned({"L1": 3}, stocks=0), [BAGS]),
+    ):  # fmt: skip
+        assert comparison(a=a)._as_planned(choices) is None
+
+
+def test_a_higher_gust_is_one_that_a_reader_sees(bound):
+    """Half metres a second are shown, and whole miles an hour: 20.1 m/s are 44.96 mph; a rating ends both."""
+    x = installed()
+
+    def more(a, b, system="si"):
+        run = comparison(d=Made(deployment=Made(show_units=system)))
+        return run._shows_more(x, arranged(a**2), arranged(b**2))
+
+    assert [more(20.6, 20.4), more(20.4, 20.1), more(20.4, 20.4), more(20.4, 20.6)] == [
+        True,
+        False,
+        False,
+        False,
+    ]
+    assert [more(20.1, 20.0, "us"), more(20.2, 20.0, "us")] == [False, True]
+    bound.append(other(19.0))
+    assert not more(30.0, 20.0)
+    assert more(30.0, 15.0)
+
+
+def taking(
+    monkeypatch,
+    found,
+    choices,
+    why="",
+    weak="",
+    everything=False,
+    fault=None,
+    there=THERE,
+):
+    run = comparison(d="file")
+    seen = {}
+
+    def made(d, changes):
+        seen["changes"] = dict(changes)
+        if fault:
+            raise AnchorageError(fault)
+        return Made()
+
+    y = installed([BAG], [7])
+    monkeypatch.setattr(compare, "changes_of", lambda *_: {"made": 2})
+    monkeypatch.setattr(compare, "put", made)
+    monkeypatch.setattr(compare, "assemble", lambda _d, uses: seen.update(uses=uses) or y)
+    monkeypatch.setattr(
+        compare,
+        "_unfit",
+        lambda _x, counts, _g, planned: why if planned and counts.tolist() == [7] else "wrong",
+    )
+    monkeypatch.setattr(
+        compare,
+        "_too_weak",
+        lambda _x, use, gust: weak if (use, gust) == ("working", pytest.approx(19.07)) else "wrong",
+    )
+    monkeypatch.setattr(
+        run, "_option", lambda idea, d, x, use, counts, gust: option(gust=gust, name=idea.name, x=x)
+    )
+    monkeypatch.setattr(compare, "bounds", lambda _: [])
+    run._take(there, installed(), choices, found, "words", 33.0, everything=everything)
+    return run, seen
+
+
+def test_an_arrangement_is_judged_as_any_way(monkeypatch):
+    found = arranged(1.0, (2, 1, 0), choice=(0, 0, -1), least=4.0)
+    run, seen = taking(monkeypatch, found, [BAGS, TOTES])
+    (o,) = run.options
+    assert o.idea.name == "there: 3 units - words"
+    assert (o.bound, o.least, o.gust) == (33.0, 4.0, pytest.approx(19.07))
+    assert seen == {"changes": {"t": 1, "made": 2}, "uses": ("working",)}
+    assert run.lulls == []
+    assert run.off == {}
+    for everything in (True, False):
+        for k in ({"why": "too many"}, {"weak": "too weak"}):
+            run, _ = taking(monkeypatch, found, [BAGS, TOTES], everything=everything, **k)
+            assert (run.options, run.off) == ([], {"there: 3 units - words": next(iter(k.values()))})
+            assert len(run.lulls) == everything
+    run, _ = taking(monkeypatch, found, [BAGS, TOTES], everything=True, fault="fault")
+    assert (run.options, run.lulls, run.off) == ([], [], {"there: 3 units - words": "fault"})
+
+
+@pytest.mark.parametrize(
+    ("choice", "counts", "name", "left"),
+    [
+        ((0, 1), (2, 1), "2 units and 1 water tote", "1 unit"), ((0, 0), (2, 1), "3 units", "1 water tote"), ((0, 1), (3, 1), "3 units and 1 water tote", ""),
+        ((2, 2), (1, 1), "2 units on lines", "1 unit and 1 water tote"), ((0, 2), (1, 1), "1 unit and 1 unit on lines", "1 unit and 1 water tote"),
+        ((2, 0), (2, 1), "1 unit and 2 units on lines", "1 water tote"), ((1, -1), (1, 0), "1 water tote", "3 units"),
+    ],
+)  # fmt: skip
+def test_what_is_used_and_what_is_left(monkeypatch, choice, counts, name, left):
+    """A unit is the same one on the frame and on a line."""
+    seen = []
+    real = Idea.also
+    monkeypatch.setattr(Idea, "also", lambda self, *a, **k: seen.append(real(self, *a, **k)) or seen[-1])
+    found = arranged(1.0, counts, choice=choice)
+    for everything in (False, True):
+        taking(monkeypatch, found, [BAGS, TOTES, ON_LINES], everything=everything)
+        assert seen[-1].name == f"there: {name} - words"
+        assert seen[-1].needs[1:] == (
+            (f"{left} are left and raise nothing there: keep them as spares.",) if left and everything else ()
+        )
+
+
+# The run of it
+
+
+def test_the_cheapest_that_does_it_is_tried_with_something_else_done(monkeypatch):
+    """The surest first, then the least work; the file as it is where nothing does it. Other ground is arranged too."""
+    monkeypatch.setattr(
+        compare, "candidates", lambda _: Ideas([Idea("as it is", {}), Idea("other", {})], {"off": "why"})
+    )
+    monkeypatch.setattr(compare, "on_the_spot", lambda spot, *_: Idea(spot, {"spot": spot}))
+    monkeypatch.setattr(compare, "put", lambda d, changes: changes)
+    monkeypatch.setattr(
+        compare, "assemble", lambda d, uses: "nothing" if d["spot"] == "rock" else (d["spot"], uses)
+    )
+    for found, base in (
+        ([], "as it is"), ([option(5.0, name="b"), option(3.0, name="c")], "c"), ([option(5.0, name="b"), option(3.0, name="c", sure="unknown")], "b"),
+        ([option(3.0, name="c", sure="no-go")], "as it is"), ([option(3.0, name="c", use="empty"), option(4.0, name="d")], "d"),
+    ):  # fmt: skip
+        d = Made(
+            site=Made(other=["grass"]),
+            shelter=None,
+            door=None,
+            wind=None,
+            point=[],
+            deployment=Made(show_units="si"),
+        )
+        run, done = comparison(d=d, a=Made(installation="here")), []
+        for name in ("_from_any_side", "_lull"):
+            monkeypatch.setattr(run, name, lambda name=name, done=done: done.append(name))
+        monkeypatch.setattr(
+            run,
+            "_one",
+            lambda idea, run=run, found=found, done=done: (
+                done.append(idea.name) or (run.options.extend(found) if idea.name == "other" else None)
+            ),
+        )
+        monkeypatch.setattr(run, "_arranged", lambda there, x, done=done: done.append((there.name, x)))
+        monkeypatch.setattr(
+            compare,
+            "with_the_same",
+            lambda *a: a[-1].off.update(same="not") or [Idea(f"{a[-2].name}; same", {})],
+        )
+        front = run.run()
+        assert done == [
+            "as it is",
+            "other",
+            ("", "here"),
+            ("grass", ("grass", ("working",))),
+            f"{base}; same",
+            "_from_any_side",
+            "_lull",
+        ]
+        assert run.off == {"off": "why", "same": "not"}
+        assert front == run.front()
+
+
+def test_other_ground_where_the_file_cannot_stand_is_left_to_its_ways(monkeypatch):
+    run = comparison(d=Made(site=None, point=[], deployment=Made(show_units="si")))
+    monkeypatch.setattr(compare, "on_the_spot", lambda *_: Idea("", {}))
+    monkeypatch.setattr(run, "_arranged", None)
+    for name in ("put", "assemble"):
+        monkeypatch.setattr(compare, "put", lambda *_: None)
+        monkeypatch.setattr(compare, name, refuse)
+        run._elsewhere("grass")
+
+
+def refuse(*_):
+    raise AnchorageError("fault")
+
+
+def test_a_spread_for_wind_from_any_side_where_nothing_does_it(monkeypatch):
+    monkeypatch.setattr(compare, "put", lambda d, changes: changes)
+    monkeypatch.setattr(compare, "assemble", lambda d, uses: (d, uses))
+    for bearing, options, asked in (
+        (None, [], 0),
+        (0.0, [], 1),
+        (90.0, [option(use="empty")], 1),
+        (90.0, [option()], 0),
+    ):
+        run, done = comparison(options, d=Made(wind=Made(bearing=bearing))), []
+        monkeypatch.setattr(run, "_arranged", lambda there, x, done=done: done.append((there.changes, x)))
+        run._from_any_side()
+        assert done == [({"wind.from": None}, ({"wind.from": None}, ("working",)))] * asked
+    monkeypatch.setattr(compare, "assemble", refuse)
+    comparison(d=Made(wind=Made(bearing=1.0)))._from_any_side()
+
+
+def lulled(
+    monkeypatch,
+    lulls,
+    options=(),
+    wind=None,
+    held=20.0,
+    why="",
+    weak="",
+    gust=10.0,
+    calm="",
+    now=None,
+    per_q=2.0,
+):
+    """What is offered for a lull; 6/10 of what is held, in steps of half a metre a second."""
+    given = {
+        "method": "physics",
+        "bearing": None,
+        "speed_is": "forecast-gust",
+        "model_fields_set": set(),
+        **(wind or {}),
+    }
+    d = Made(wind=Made(**given), deployment=Made(show_units="si"))
+    run = comparison(options, d=d, a=Made(installation=Made(policy=P)), lulls=list(lulls), now=now)
+    x = installed([BAG], [7], gust=held, wind=gust)
+    x.wind.gust_of = lambda q: per_q * q
+    monkeypatch.setattr(compare, "bounds", lambda _: [])
+    monkeypatch.setattr(compare, "put", lambda _d, changes: changes)
+    monkeypatch.setattr(compare, "assemble", lambda _d, uses: x if uses == ("working",) else None)
+    monkeypatch.setattr(
+        compare,
+        "_unfit",
+        lambda _x, counts, _g, planned: why if planned and counts.tolist() == [7] else "wrong",
+    )
+    monkeypatch.setattr(
+        compare,
+        "_too_weak",
+        lambda _x, use, g: weak if (use, g) == ("working", pytest.approx(held - 0.93)) else "wrong",
+    )
+    monkeypatch.setattr(compare, "when_calm", lambda d, at: f"{calm} {at}" if calm else "")
+    monkeypatch.setattr(
+        run, "_option", lambda idea, d, x, use, counts, g: replace(option(gust=g, x=x, d=d), idea=idea)
+    )
+    run._lull()
+    return [o for o in run.options if o not in options]
+
+
+def brought_but_too_weak(name="best", gust=12.5, side=None, bound=None, bearing=None):
+    """side: the gust that it holds from the side from which it holds least."""
+    x = installed()
+    x.side = side
+    x.wind.gust_of = lambda q: 4.0 * q
+    return option(gust=gust, name=name, x=x, bound=bound, d=Made(wind=Made(bearing=bearing)))
+
+
+@pytest.fixture(autouse=True)
+def sides(monkeypatch):
+    real = compare.any_side
+    monkeypatch.setattr(
+        compare, "any_side", lambda x, counts=None: x.side if hasattr(x, "side") else real(x, counts)
+    )
+
+
+def test_a_lull_for_what_holds_most_from_any_side(monkeypatch):
+    few, many = brought_but_too_weak("few", 12.5), brought_but_too_weak("many", 14.2, side=10.1)
+    (o,) = lulled(monkeypatch, [many, few])
+    assert (o.idea.name, dict(o.idea.changes)) == (
+        "ONLY IN A LULL, gusts to 7.0 m/s: few",
+        {"x": "few", "wind.speed": "7.0 m/s"},
+    )
+    assert (len(o.idea.needs), o.idea.needs[1], o.gust, o.bound) == (2, "n", pytest.approx(19.07), None)
+    assert "over 7.0 m/s" in o.idea.needs[0]
+    (o,) = lulled(monkeypatch, [many])
+    assert o.idea.changes["wind.speed"] == "6.0 m/s"
+    assert lulled(monkeypatch, []) == lulled(monkeypatch, [few], options=[option()]) == []
+    assert len(lulled(monkeypatch, [few], options=[option(use="empty")])) == 1
+    assert lulled(monkeypatch, [few], wind={"method": "asce7-22"}) == []
+
+
+@pytest.mark.parametrize("k", [{"why": "too many"}, {"weak": "too weak"}, {"gust": 0.0}])
+def test_a_lull_that_does_not_do_is_none(monkeypatch, k):
+    assert lulled(monkeypatch, [brought_but_too_weak()], **k) == []
+    assert len(lulled(monkeypatch, [brought_but_too_weak()], gust=0.5)) == 1
+
+
+def test_a_lull_is_a_forecast_gust_from_any_side(monkeypatch):
+    """What the wind of the file was besides is of no lull: how it was read, from where it blows."""
+    said = {"averaging", "height", "speed", "speed_is"}
+    (o,) = lulled(
+        monkeypatch,
+        [brought_but_too_weak()],
+        wind={"speed_is": "airport-wind", "bearing": 0.0, "model_fields_set": said},
+    )
+    assert dict(o.idea.changes) == {"x": "best", "wind.speed": "7.0 m/s", "wind.from": None, "wind.speed_is": "forecast-gust", "wind.averaging": None, "wind.height": None}  # fmt: skip
+    (o,) = lulled(monkeypatch, [brought_but_too_weak()], wind={"model_fields_set": said})
+    assert dict(o.idea.changes) == {"x": "best", "wind.speed": "7.0 m/s"}
+
+
+def test_when_the_lull_is_is_asked_where_it_is_known_when_it_is_now(monkeypatch):
+    for now, calm, needs in ((None, "calm", 2), (0, "calm", 3), (5, "", 2)):
+        (o,) = lulled(monkeypatch, [brought_but_too_weak()], calm=calm, now=now)
+        assert len(o.idea.needs) == needs
+        assert (o.idea.needs[0] == f"calm {now}") is (needs == 3)
+
+
+def test_the_bound_of_a_lull(monkeypatch):
+    """A number may stand for half the pressure in other wind; from another side nothing was proved."""
+    for bearing, own, found in (
+        (None, None, 15.0),
+        (None, 90.0, 15.0),
+        (90.0, None, 15.0),
+        (90.0, 90.0, None),
+        (0.0, 0.0, None),
+    ):
+        (o,) = lulled(monkeypatch, [brought_but_too_weak(bound=30.0, bearing=own)], wind={"bearing": bearing})
+        assert o.bound == found
+
+
+WAY = Idea("way", {"x": 1})
+
+
+def one(
+    monkeypatch,
+    idea=WAY,
+    use="working",
+    needs=None,
+    built=None,
+    unfit=lambda c, by: "",
+    weak=lambda use, gust: "",
+    own="empty",
+):
+    """What becomes of a way: (use, counts, gust) of each that does it, and why the use that is meant has none."""
+    run, seen = comparison(use=use, d="file", a=Made(installation="as it is")), []
+    x = installed([BAG], [4], sized=None if built else "sized")
+    x.needs = {
+        u: Made(counts=None if n is None else np.array([n]), governed_by="slide")
+        for u, n in (needs or {}).items()
+    }
+    run.a.installation = x
+    monkeypatch.setattr(compare, "put", lambda d, changes: refuse() if "fault" in changes else Made(own=own))
+    monkeypatch.setattr(compare, "use_of", lambda d: d.own)
+    monkeypatch.setattr(compare, "assemble", lambda d, uses: seen.append(uses) or x)
+    monkeypatch.setattr(compare, "_unfit", lambda _x, counts, by: unfit(counts, by))
+    monkeypatch.setattr(compare, "_too_weak", lambda _x, u, gust: weak(u, gust))
+    monkeypatch.setattr(compare, "bounds", lambda _: [])
+    monkeypatch.setattr(
+        run, "_option", lambda i, d, x, u, counts, gust: option(use=u, gust=gust, counts=counts)
+    )
+    run._one(idea)
+    return [(o.use, int(o.counts[0]), round(o.gust, 2)) for o in run.options], run.off, seen
+
+
+FOUR = {"working": 4, "people-in": 3, "empty": 2}
+
+
+def test_a_way_is_sized_for_what_is_meant_and_for_what_asks_less(monkeypatch):
+    every = [("working", 4, 19.04), ("people-in", 3, 19.03), ("empty", 2, 19.02)]
+    assert one(monkeypatch, needs=FOUR) == (every, {}, [("working", "people-in", "empty")])
+    assert one(monkeypatch, needs=FOUR, use="people-in", own="set-up") == (
+        every[1:],
+        {},
+        [("people-in", "empty", "set-up")],
+    )
+    assert one(monkeypatch, needs={"set-up": 4}, use="set-up", own="set-up")[2] == [("set-up",)]
+    assert one(monkeypatch, needs=FOUR, built=True) == (
+        [("working", 4, 19.04)],
+        {},
+        [("working", "people-in", "empty")],
+    )
+    assert one(monkeypatch, Idea("as it is", {}, as_it_is=True), needs=FOUR) == (every, {}, [])
+    assert one(monkeypatch, Idea("way", {"fault": 1})) == ([], {"way": "fault"}, [])
+
+
+def test_why_a_way_does_not_do_what_is_meant(monkeypatch):
+    """The gust counts where the units fit; a use that asks less has no reason of its own."""
+    every = [("working", 4, 19.04), ("people-in", 3, 19.03), ("empty", 2, 19.02)]
+    assert one(monkeypatch, needs=FOUR, unfit=lambda c, by: "many" if c[0] > 3 else "") == (
+        every[1:],
+        {"way": "many"},
+        [("working", "people-in", "empty")],
+    )
+    assert one(monkeypatch, needs=FOUR, unfit=lambda c, by: "many" if c[0] == 3 else "")[:2] == (
+        [every[0], every[2]],
+        {},
+    )
+    assert one(monkeypatch, needs=FOUR, weak=lambda u, g: "weak" if u == "working" and 19 < g < 20 else "")[
+        :2
+    ] == (every[1:], {"way": "weak"})
+    assert one(
+        monkeypatch,
+        needs={**FOUR, "working": None},
+        unfit=lambda c, by: f"none holds {by}" if c is None else "",
+    )[:2] == (every[1:], {"way": "none holds slide"})
+    assert one(monkeypatch, needs=FOUR, unfit=lambda c, by: "many", weak=lambda u, g: "weak")[:2] == (
+        [],
+        {"way": "many"},
+    )
+
+
+def test_where_nobody_comes_through_there_is_no_work(monkeypatch):
+    shut = Idea("shut", {"x": 1}, nobody_through=True)
+    assert one(monkeypatch, shut, needs=FOUR)[:2] == ([("people-in", 3, 19.03), ("empty", 2, 19.02)], {})
+    assert one(monkeypatch, shut, needs={"set-up": 4}, use="set-up")[:2] == ([], {})
+    assert one(monkeypatch, shut, needs=FOUR, use="people-in")[0] == [
+        ("people-in", 3, 19.03),
+        ("empty", 2, 19.02),
+    ]
+
+
+def test_what_is_held_for_less_says_who_is_out_first(monkeypatch):
+    """0.8 of 19.4 m/s are 15.5."""
+    seen = []
+    d = Made(anchorage="a", crew="c", point="p", deployment=Made(show_units="si"))
+    run = comparison(d=d, use="working")
+    changed = Made(**{**vars(d), "anchorage": "other"})
+    monkeypatch.setattr(compare, "put", lambda _d, changes: seen.append(dict(changes)) or changed)
+    monkeypatch.setattr(compare, "work_of", lambda *a, more, carry: (*a, more, carry))
+    monkeypatch.setattr(compare, "_sure", lambda x, counts: "unknown" if counts.tolist() == [7] else "go")
+    x = installed([BAG], [4])
+
+    def made(use, name="way"):
+        return run._option(Idea(name, {"x": 1}, ("n",), 3.0, 9.0), d, x, use, np.array([7]), 19.4)
+
+    o = made("working")
+    assert (o.idea, o.d, o.use, o.gust, o.sure, o.bound, o.least) == (
+        Idea("way", {"x": 1}, ("n",), 3.0, 9.0),
+        d,
+        "working",
+        19.4,
+        "unknown",
+        None,
+        None,
+    )
+    assert o.work == ("a", "c", "p", [BAG], ["L1"], [7], 3.0, 9.0)
+    assert seen == []
+    for use, name, need in (
+        ("empty", "EMPTY ONLY, everyone out from 15.5 m/s: way", "Everybody is out"),
+        ("people-in", "nobody comes or goes: way", "Doors shut"),
+    ):
+        o = made(use)
+        assert (o.idea.name, dict(o.idea.changes), o.idea.needs[1:]) == (
+            name,
+            {"x": 1, "anchorage.size_for": use},
+            ("n",),
+        )
+        assert o.idea.needs[0].startswith(need)
+        assert "from 15.5 m/s" in o.idea.needs[0]
+        assert (seen.pop(), o.d, o.work[0]) == (dict(o.idea.changes), changed, "other")
+
+
+# What is printed of a way
+
+
+def test_points_and_what_gives_first():
+    points = [
+        Made(id="L1", kind="ballast", item="sandbag", units=3, stakes=0),
+        Made(id="L2", kind="stakes", item="stake", units=0, stakes=2),
+    ]
+    found = compare._points(Made(anchorage=Made(points=points)))
+    assert [(p.id, p.kind, p.unit, p.units) for p in found] == [
+        ("L1", "ballast", "sandbag", 3),
+        ("L2", "stakes", "stake", 2),
+    ]
+    limit = Made(governed_by="slide", anchorage_governed_by="slide", where="L1")
+    assert compare.gives_first(Made(limit=limit)) == "slide (L1)"
+    limit.governed_by = "rating"
+    assert compare.gives_first(Made(limit=limit)) == "rating"
+
+
+def needing(monkeypatch, other=None, doors=(), reasons=(), **k):
+    given = {
+        "asks": [],
+        "hard": [],
+        "bearing": None,
+        "use": "work",
+        "setup": None,
+        "person_min": 10.0,
+        "unjudged": None,
+        "margins": None,
+        "conditions": [],
+        **k,
+    }
+    x = installed(given["hard"], [1] * len(given["hard"]), asks=given["asks"])
+    x.shape = None
+    o = option(
+        given["person_min"],
+        x=x,
+        d=Made(
+            wind=Made(bearing=given["bearing"]),
+            deployment=Made(show_units="si", use=given["use"]),
+            door=[],
+            times=Made(setup=given["setup"]),
+        ),
+    )
+    monkeypatch.setattr(compare, "through_doors", lambda *_: list(doors))
+    monkeypatch.setattr(compare, "own_margins_of", lambda _: given["margins"])
+    plan = Made(
+        reasons=[Made(code=c, text=c) for c in reasons],
+        unjudged=given["unjudged"],
+        conditions=given["conditions"],
+    )
+    return compare._needs(o, plan, other)
+
+
+def test_what_has_to_be_true_of_a_way(monkeypatch):
+    assert needing(monkeypatch) == ["n"]
+    assert needing(monkeypatch, conditions=["c", "n", "c"]) == ["n", "c"]
+    assert needing(monkeypatch, asks=[("code", "asked"), ("b", "again")], reasons=["rating-missing", "level-secure", "stock-missing"]) == ["asked", "again", "rating-missing", "stock-missing", "n"]  # fmt: skip
+    assert needing(monkeypatch, unjudged="unjudged", margins="margins", asks=[("b", "asked")]) == [
+        "unjudged",
+        "margins",
+        "asked",
+        "n",
+    ]
+    assert needing(monkeypatch, other=9.0) == needing(monkeypatch, bearing=90.0) == ["n"]
+    turn = "The wind stays within 45° of 0°: from any other side this spread holds to 9.0 m/s."
+    assert needing(monkeypatch, other=9.2, bearing=0.0, asks=[("b", "asked")]) == [turn, "asked", "n"]
+    assert [n.split(" door")[0][-4:] for n in needing(monkeypatch, doors=["left", "back"])[1:]] == [
+        "left",
+        "back",
+    ]
+    for use, hard, many in (("decon", [BAG, LINED], 2), ("decon", [BAG], 1), ("work", [LINED], 1)):
+        assert len(needing(monkeypatch, use=use, hard=hard)) == many
+    assert needing(monkeypatch, setup=300.0) == ["n"]
+    assert needing(monkeypatch, setup=299.0)[0].startswith("More hands or more time: 5 min with 2 people")
+    assert needing(monkeypatch, setup=300.0, person_min=10.1)[0].startswith("More hands or more time: 6 min")
+
+
+def judged(monkeypatch, asked=(), **k):
+    """A way as it is printed, and what it is judged by: the file anew unless it is the one that was."""
+    given = {"verdict": "go", "gust": 20.0, "after": None, "more": None, "other": None, **k}
+    limit = Made(
+        gust_m_s=given["gust"],
+        anchorage_gust_m_s=21.0,
+        governed_by="a",
+        anchorage_governed_by="b",
+        where="L1",
+    )
+    plan = Made(
+        verdict=given["verdict"],
+        reasons=[],
+        limit=limit,
+        anchorage=Made(points=[], total=Made(units=3, stakes=4)),
+        checks=[],
+    )
+    d = Made(name="d")
+    o = replace(option(12.34, d=d, name="way"), bound=33.0, least=5.0)
+    seen = []
+    monkeypatch.setattr(
+        compare, "assess", lambda d: seen.append(d) or Made(plan=plan, installation="x", deployment=d)
+    )
+    monkeypatch.setattr(compare, "follow", lambda x: given["after"])
+    monkeypatch.setattr(compare, "one_more", lambda x, holds: given["more"] if holds == 21.0 else "wrong")
+    monkeypatch.setattr(compare, "any_side", lambda x: given["other"])
+    monkeypatch.setattr(compare, "laid", lambda x: [])
+    monkeypatch.setattr(compare, "_needs", lambda o, plan, other: [] if other is None else [f"{other}"])
+    known = [Made(plan=plan, installation="x", deployment=d if same else None) for same in asked]
+    return (*compare.way_out(o, *known), len(seen))
+
+
+def test_a_way_as_it_is_printed(monkeypatch):
+    w, against, seen = judged(monkeypatch)
+    assert (w.name, w.changes, w.verdict, w.use, w.total, w.mass_kg, w.person_min, w.crew, w.water_kg, w.hands, w.loads) == (
+        "way", {"x": "way"}, "go", "working", 7, 5.0, 12.3, 2, 1.0, "one person", {"truck": 1})  # fmt: skip
+    assert (w.gust_m_s, w.gives_first, w.bound_m_s, w.least_min, w.any_side_m_s, w.needs) == (
+        20.0,
+        "a",
+        33.0,
+        5.0,
+        None,
+        [],
+    )
+    assert (w.fails_next, w.holds_on, w.first_nominal_m_s, w.one_more) == ([], None, None, None)
+    assert (against, seen) == ("", 1)
+    assert judged(monkeypatch, [True])[2] == 0
+    assert judged(monkeypatch, [False])[2] == 1
+    after = Made(first=Made(gust=25.0), then=[Made(where="L2", gust=26.0)], holds_on=False)
+    w, _, _ = judged(monkeypatch, after=after, more=Made(point="R1", gust=22.0))
+    assert ([(n.point, n.gust_m_s) for n in w.fails_next], w.holds_on, w.first_nominal_m_s) == (
+        [("L2", 26.0)],
+        False,
+        25.0,
+    )
+    assert (w.one_more.point, w.one_more.gust_m_s) == ("R1", 22.0)
+    for other, gust, found in (
+        (19.0, 20.0, 19.0),
+        (19.94, 20.0, 19.94),
+        (19.96, 20.0, None),
+        (21.0, 20.0, None),
+        (0.0, 0.05, None),
+        (19.0, None, 19.0),
+    ):
+        w, _, _ = judged(monkeypatch, other=other, gust=gust)
+        assert (w.any_side_m_s, w.needs) == (found, [] if found is None else [f"{found}"])
+
+
+def test_what_stands_in_the_way_whatever_holds_it():
+    """Reasons of a closed list, and checks of snow that are not met; what else is said against a way takes it from the list."""
+    check = [
+        Made(check=Made(code=c), case=case, ok=ok)
+        for c, case, ok in (("s1", compare.CASE, False), ("s2", compare.CASE, True), ("w", "wind", False))
+    ]
+    reasons = [Made(code=c, text=f"text {c}") for c in ("s2", "w", "s1", "record-level")]
+    plan = Made(checks=check, reasons=reasons, verdict="no-go")
+    assert [r.code for r in compare.whatever(plan)] == ["s1", "record-level"]
+    assert compare._against_it(plan) == "text s2"
+    plan.reasons = reasons[2:]
+    assert compare._against_it(plan) == ""
+    plan.reasons, plan.verdict = reasons, "unknown"
+    assert compare._against_it(plan) == ""
+
+
+def test_what_the_one_door_says_no_to_goes_and_what_it_had_beaten_is_looked_at(monkeypatch):
+    """What is judged is judged once."""
+    best, same, worse = option(1, 20, name="best"), option(1, 20, name="same"), option(2, 10, name="worse")
+    run, asked = comparison([best, worse], a="a"), []
+    monkeypatch.setattr(
+        compare,
+        "way_out",
+        lambda o, a: asked.append(o.idea.name) or (f"{o.idea.name} {a}", "bearing" if o is best else ""),
+    )
+    assert compare._judged(run, run.front()) == ["worse a"]
+    assert (run.off, [o.idea.name for o in run.options], asked) == (
+        {"best": "bearing"},
+        ["worse"],
+        ["best", "worse"],
+    )
+    run = comparison([same, option(2, 30, name="more")], a="a")
+    assert compare._judged(run, run.front()) == ["same a", "more a"]
+
+
+def test_the_comparison_as_it_is_given_out(monkeypatch):
+    """Least work first, of the same work what holds more; the beaten are counted, rates from memory named."""
+
+    class Ran:
+        use, options, off = "working", [1, 2, 3, 4], {"name": "why"}
+
+        def __init__(self, a, now):
+            assert now == 5
+
+        def run(self):
+            tables.row("packing-work", "tie")
+            tables.row("packing-sand", "fill-rate")
+            return []
+
+    way, _, _ = judged(monkeypatch)
+    ways = [
+        way.model_copy(update={"name": n, "person_min": m, "gust_m_s": g})
+        for n, m, g in (("a", 5, 9), ("b", 3, 9), ("c", 3, None), ("d", 3, 10))
+    ]
+    monkeypatch.setattr(compare, "Comparison", Ran)
+    monkeypatch.setattr(compare, "_judged", lambda run, found: ways)
+    plan = Made(
+        name="n",
+        show_units="si",
+        verdict="no-go",
+        wind=Made(gust_m_s=10.0),
+        policy=P.out(),
+        checks=[],
+        reasons=[],
+    )
+    found = compare.ways(Made(plan=plan, deployment=Made(stock=None)), 5)
+    assert "".join(w.name for w in found.ways) == "dbca"
+    assert (found.beaten, found.stock_given, found.from_memory) == (0, False, ["tie"])
+    Ran.options = [1] * 6
+    found = compare.ways(Made(plan=plan, deployment=Made(stock={})), 5)
+    assert (found.beaten, found.stock_given) == (2, True)
+    data = compare.as_data(found)
+    assert (data["schema"], data["not"], "not_" in data) == (1, [{"name": "name", "why": "why"}], False)
+
+
+# When it is calm
+
+
+def hour(n, gust_is="forecast", level="normal", thunder=False):
+    """The n-th hour of a day."""
+    return Made(start=f"2026-11-28T{n:02}:00:00Z", end=f"2026-11-28T{n + 1:02}:00:00Z", gust_is=gust_is, level=level, thunder=thunder)  # fmt: skip
+
+
+DAY = int(datetime(2026, 11, 28, tzinfo=UTC).timestamp())
+
+
+def longest(hours, use="working", now=0):
+    """In hours of the day."""
+    found = lull._longest(hours, use, DAY + int(3600 * now))
+    return found and tuple((t - DAY) / 3600 for t in found)
+
+
+def test_the_longest_run_of_calm_hours():
+    """The first of two that are as long. An hour is calm where its gust is known, nobody has to leave and no thunder is near."""
+    not_calm = [{"gust_is": "missing"}, {"gust_is": "at least"}, {"level": "secure"}, {"level": "unknown"}, {"thunder": True}]  # fmt: skip
+    for bad in not_calm:
+        hours = [hour(0), hour(1), hour(2, **bad), hour(3), hour(4), hour(5), hour(6, **bad), *map(hour, (7, 8, 9))]  # fmt: skip
+        assert longest(hours) == (3, 6)
+        assert longest([hour(0, **bad)]) is None
+    assert longest([]) is None
+    assert longest([hour(0), hour(1), hour(4), hour(5), hour(6)]) == (4, 7)
+    assert longest([hour(0), hour(1, level="secure")], "people-in") == (0, 2)
+    assert longest([hour(0, level="unknown")], "empty") is None
+
+
+def test_what_is_over_counts_no_more_and_what_runs_from_now():
+    hours = [hour(0), hour(1), hour(2), hour(3, thunder=True), hour(4), hour(5)]
+    for now, found in (
+        (0, (0, 3)),
+        (1, (1, 3)),
+        (0.5, (0.5, 3)),
+        (1.5, (4, 6)),
+        (5, (5, 6)),
+        (5.5, (5.5, 6)),
+        (6, None),
+        (9, None),
+    ):
+        assert longest(hours, now=now) == found
+
+
+def when(monkeypatch, hours, now, zone=None, fault=None):
+    monkeypatch.setattr(lull, "zone_said", lambda _n, _o: zone)
+    monkeypatch.setattr(lull, "forecasts_of", lambda asked, said, at, z, lenient: refuse() if fault or not lenient else [said, at, z])  # fmt: skip
+    monkeypatch.setattr(lull, "assess", lambda d: "assessed")
+    monkeypatch.setattr(lull, "plan_for", lambda a, found: (a, *found))
+    monkeypatch.setattr(lull, "use_of", lambda d: "working")
+    of = ("assessed", "forecast", now, zone)
+    monkeypatch.setattr(lull, "outlook", lambda plan, d, found, at, z, use: Made(hours=hours if (plan, at, z, use) == (of, now, zone, "working") else []))  # fmt: skip
+    return lull.when_calm(Made(forecast="forecast", outlook=None), now)
+
+
+def test_when_it_is_calm_is_from_now_on(monkeypatch):
+    hours = [hour(0), hour(1), hour(2), hour(3, thunder=True), hour(4), hour(5)]
+    assert lull.when_calm(Made(forecast=None), DAY) == ""
+    assert "the longest lull is from Sat 00:30 UTC to Sat 03:00 UTC" in when(monkeypatch, hours, DAY + 1800)
+    assert "from Fri 18:00 CST (Sat 00:00 UTC)" in when(monkeypatch, hours, DAY, ZoneInfo("America/Chicago"))
+    assert "no hour from now on is that calm" in when(monkeypatch, hours, DAY + 6 * 3600)
+    assert when(monkeypatch, hours, DAY, fault=True) == "When it is that calm cannot be said: fault"
