@@ -43,7 +43,7 @@ def when_calm(d: Deployment, now: int) -> str:
 def _longest(hours: list[HourOut], use: str, now: int) -> tuple[int, int] | None:
     """The longest stretch from now on in which the gust is known, the level is one of the use, and nothing else is said against it; the first of several."""
     best: tuple[int, int] | None = None
-    begun, last = 0, -1
+    begun = last = now
     for h in hours:
         start, end = (seconds(datetime.fromisoformat(t)) for t in (h.start, h.end))
         calm = h.gust_is == "forecast" and h.level in GO_IN[use] and not h.thunder and h.level != "unknown"

@@ -752,6 +752,8 @@ def test_more_than_was_brought(stock, hard, counts, found, unsaid):
 def test_more_than_a_point_can_have(bound):
     hard = [Unit("ballast", most=12), Unit("ballast", most=12), Unit("stakes", "stake")]
     x = installed(hard)
+    plenty = installed([Unit("ballast", most=50), Unit("ballast", most=12)])
+    assert compare._too_many(plenty, np.array([50, 13]), planned=False).startswith("13 sandbags at L2")
     assert compare._too_many(x, np.array([12, 12, 99]), planned=False) == ""
     assert compare._too_many(x, np.array([13, 15, 1]), planned=False) == "15 sandbags at L2, more than the 12 that a point can have; as many as it can have hold to 19.0 m/s"  # fmt: skip
     assert compare._too_many(x, np.array([12, 12, 99]), planned=True).startswith(
@@ -785,6 +787,8 @@ def test_a_gust_that_is_held_and_is_not_enough(bound):
     for gusts, by in ((([12.5, 30.0]), True), ([12.54], True), ([12.56], False), ([30.0, 12.5], True)):
         bound[:] = [other(g, f"bound {g}") for g in gusts]
         assert compare._too_weak(x, "working", 12.5) == said.format(by=f" (bound {min(gusts)})" if by else "")
+    bound[:] = [other(0.05)]
+    assert " (the maker's rating), " in compare._too_weak(x, "working", 0.0)
 
 
 def test_what_has_to_be_known_first(bound, monkeypatch):
@@ -1016,7 +1020,8 @@ def taking(
         run, "_option", lambda idea, d, x, use, counts, gust: option(gust=gust, name=idea.name, x=x)
     )
     monkeypatch.setattr(compare, "bounds", lambda _: [])
-    run._take(there, installed(), choices, found, "words", 33.0, everything=everything)
+    told = {"everything": True} if everything else {}
+    run._take(there, installed(), choices, found, "words", 33.0, **told)
     return run, seen
 
 
@@ -1172,7 +1177,7 @@ def lulled(
     x = installed([BAG], [7], gust=held, wind=gust)
     x.wind.gust_of = lambda q: per_q * q
     monkeypatch.setattr(compare, "bounds", lambda _: [])
-    monkeypatch.setattr(compare, "put", lambda _d, changes: changes)
+    monkeypatch.setattr(compare, "put", lambda _d, changes: refuse() if "fault" in changes else changes)
     monkeypatch.setattr(compare, "assemble", lambda _d, uses: x if uses == ("working",) else None)
     monkeypatch.setattr(
         compare,
@@ -1222,6 +1227,8 @@ def test_a_lull_for_what_holds_most_from_any_side(monkeypatch):
     assert lulled(monkeypatch, []) == lulled(monkeypatch, [few], options=[option()]) == []
     assert len(lulled(monkeypatch, [few], options=[option(use="empty")])) == 1
     assert lulled(monkeypatch, [few], wind={"method": "asce7-22"}) == []
+    real = few.idea
+    assert lulled(monkeypatch, [replace(few, idea=replace(real, changes={"fault": 1}))]) == []
 
 
 @pytest.mark.parametrize("k", [{"why": "too many"}, {"weak": "too weak"}, {"gust": 0.0}])
@@ -1588,12 +1595,13 @@ def test_the_comparison_as_it_is_given_out(monkeypatch):
         def run(self):
             tables.row("packing-work", "tie")
             tables.row("packing-sand", "fill-rate")
+            tables.row("snow-density", "slush")
             return []
 
     way, _, _ = judged(monkeypatch)
     ways = [
         way.model_copy(update={"name": n, "person_min": m, "gust_m_s": g})
-        for n, m, g in (("a", 5, 9), ("b", 3, 9), ("c", 3, None), ("d", 3, 10))
+        for n, m, g in (("a", 5, 9), ("b", 3, 0.5), ("c", 3, None), ("d", 3, 10))
     ]
     monkeypatch.setattr(compare, "Comparison", Ran)
     monkeypatch.setattr(compare, "_judged", lambda run, found: ways)
@@ -1609,6 +1617,8 @@ def test_the_comparison_as_it_is_given_out(monkeypatch):
     found = compare.ways(Made(plan=plan, deployment=Made(stock=None)), 5)
     assert "".join(w.name for w in found.ways) == "dbca"
     assert (found.beaten, found.stock_given, found.from_memory) == (0, False, ["tie"])
+    Ran.options = [1] * 2
+    assert compare.ways(Made(plan=plan, deployment=Made(stock=None)), 5).beaten == 0
     Ran.options = [1] * 6
     found = compare.ways(Made(plan=plan, deployment=Made(stock={})), 5)
     assert (found.beaten, found.stock_given) == (2, True)

@@ -16,6 +16,7 @@ from anchorage.checks.footprint import held
 from anchorage.deployment.reader import read_text
 from anchorage.holding.hardware import hardware
 from anchorage.judging.plan import assess
+from anchorage.ways import arrange
 from anchorage.ways.arrange import changes_of, choices_of, solvers, standing_on
 from anchorage.ways.changes import put
 from anchorage.ways.compare import ways
@@ -254,3 +255,115 @@ def test_weights_on_lines_beside_weights_on_the_frame_are_the_best_of_all_that_c
         for of in {c.of for c in run.choices} if found is not None else ():
             mine = [n for c, n in zip(found.choice, found.counts, strict=True) if c >= 0 and run.choices[c].of == of]  # fmt: skip
             assert sum(mine) <= next(c.brought for c in run.choices if c.of == of)
+
+
+FOUR_BY = {"stakes": 12, "water_barrels": 9}
+DEADMEN = {
+    "anchorage__kind": "deadman", "anchorage__stake": None, "anchorage__line_angle": 40, "anchorage__line_rated": "9000 lbf", "anchorage__attachment_rated": "9000 lbf",
+    "anchorage__deadman": {"depth": "3 ft", "length": "3 ft", "face": "9 in"},
+}  # fmt: skip
+THROUGH_FEET = {
+    "anchorage__stake__line_angle": None,
+    "anchorage__stake__line_height": None,
+    "anchorage__line_rated": None,
+    "anchorage__stake__pull_tests": None,
+}
+
+
+def as_the_program_says(run, counts, choice, q=None):
+    """The pressure that the program finds for an arrangement; or at a pressure whether it lets it stand."""
+    p = arrange._program(run.columns, run.x, run.choices, run.pattern, q, FREE)
+    for k, c in enumerate(run.columns):
+        on = choice[c.point] == c.choice and c.exactly in (None, counts[c.point])
+        p.equal({p.n(k): 1.0}, float(counts[c.point] if on else 0))
+        p.equal({p.z(k): 1.0}, float(on))
+    v, _ = arrange._solve(p, {p.q(): -1.0} if q is None else {}, FREE, 5.0, 1e-9)
+    return v is not None if q is not None else -1.0 if v is None else float(v[p.q()])
+
+
+def as_the_checks_say(run, counts, choice):
+    x = run.x
+    of = {(c.point, c.choice): c.h for c in run.columns}
+    hard = [x.hard[i] if c < 0 else of[i, c] for i, c in enumerate(choice)]
+    b = standing_on(x, hard, run.pattern)
+    found = limits(b, held(hard, x.factors, np.array(counts), x.shelter_mass, b.usable), x.factors)
+    met = all((f.demand <= f.capacity * (1 + 1e-9)).all() for f in found if f.fixed)
+    return worst_pressure(found) if met else -1.0
+
+
+def some_of(run, few, least=1):
+    """Arrangements of what was brought, drawn the same each time."""
+    rng = np.random.default_rng(few)
+    for _ in range(few):
+        left = {c.of: c.brought for c in run.choices}
+        choice, counts = [-1] * len(run.pattern), [0] * len(run.pattern)
+        points = [i for i, able in enumerate(run.pattern) if able]
+        for n, i in enumerate(rng.permutation(points)):
+            k = int(rng.choice(run.pattern[i]))
+            most = max(c.most for c in run.columns if (c.point, c.choice) == (i, k))
+            spare = left[run.choices[k].of] - least * (len(points) - 1 - n)
+            counts[i], choice[i] = int(rng.integers(least, 1 + min(most, spare, least + 5))), k
+            left[run.choices[k].of] -= counts[i]
+        yield counts, tuple(choice)
+
+
+MIXED_STOCK = {"sandbags": 60, "water_barrels": 30}
+ON_FRAME = [
+    {},
+    {"anchorage__how": "on-foot", "site__slope": 4},
+    {"shelter__points_per_side": 3, "point": [{"id": "L2", "kind": "none"}], "anchorage__how": None},
+    {"shelter__points_per_side": 4, "shelter__length": "30 ft", "anchorage__foot": "bare-metal"},
+    {"shelter__form": "single-slope", "shelter__ridge": "11 ft", "site__slope": 3, "shelter__points_per_side": 3, "shelter__length": "20 ft"},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("changes", ON_FRAME)
+def test_the_program_says_of_any_arrangement_on_the_frame_what_the_checks_say(changes):
+    """Not of the best alone: a row that is too hard shuts out what would do, one that is too soft lets in what does not."""
+    (run,) = runs_of(small(stock=MIXED_STOCK, **changes))
+    some = list(some_of(run, 4))
+    found = [as_the_checks_say(run, *one) for one in some]
+    assert min(found) > 0
+    assert [as_the_program_says(run, *one) for one in some] == pytest.approx(found, rel=1e-6)
+
+
+def test_the_program_asks_for_the_least_load_of_the_code():
+    """Whatever the wind: half of these arrangements do not hold it."""
+    code = {"method": "asce7-22", "speed": "20 mph", "level": "strength"}
+    long = {"shelter__width": "6 ft", "shelter__length": "30 ft", "margins": {"set": "asd"}, "site__slope": 2}
+    (run,) = runs_of(small(stock={"water_barrels": 200}, wind=code, **long))
+    some = list(some_of(run, 6, 13))
+    found = [as_the_checks_say(run, *one) for one in some]
+    assert 2 <= found.count(-1.0) <= 4
+    assert [as_the_program_says(run, *one) for one in some] == pytest.approx(found, rel=1e-6)
+
+
+DRIVEN_OR_NOT = [
+    ({"stock": FOUR_BY}, "mixed"),
+    ({"stock": FOUR_BY, "anchorage__stake__spacing": "8 in"}, "mixed"),
+    ({"stock": FOUR_BY, **THROUGH_FEET}, "mixed"),
+    ({"stock": {"stakes": 30}, "shelter__points_per_side": 3}, "clay"),
+    ({"stock": {"stakes": 30}, **THROUGH_FEET}, "clay"),
+    ({"stock": {"deadmen": 8}, **DEADMEN}, "clay"),
+    ({"stock": {"water_barrels": 30}, "shelter__points_per_side": 3, "anchorage__line_angle": 30, "anchorage__line_rated": "1500 lbf"}, "asphalt"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("changes", "name"), DRIVEN_OR_NOT)
+def test_the_program_lets_stand_what_the_checks_let_stand(changes, name):
+    """Stakes, deadmen and weights on lines: an arrangement stands just below the pressure that it holds and not just above it."""
+    if name == "mixed":
+        d = halves(**changes)
+    else:
+        more = {
+            "shelter__points_per_side": 2,
+            "shelter__length": "12 ft",
+            "shelter__width": "12 ft",
+            **changes,
+        }
+        d = read_text(written(demo(name, anchorage__placed=None, **more)))
+    for run in [r for r in runs_of(d) if r.driven]:
+        for counts, choice in some_of(run, 2):
+            q = as_the_checks_say(run, counts, choice)
+            stands = [as_the_program_says(run, counts, choice, q * part) for part in (0.999, 1.001)]
+            assert stands == [True, False]
