@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from anchorage.core import tables
@@ -34,6 +34,21 @@ from anchorage.deployment.snow_faults import snow_faults
 def stock_key(unit: str) -> str:
     """Name in ``[stock]`` of a ballast unit: sandbag -> sandbags, water-barrel -> water_barrels."""
     return unit.replace("-", "_") + "s"
+
+
+def stocked(kind: str, item: str) -> tuple[str, str]:
+    """What of the stock stands at a point: a weight is the same one on the frame and at the end of a line."""
+    return "weight" if kind in ("ballast", "line-ballast") else kind, item
+
+
+def brought(stock: Mapping[str, int], kind: str, item: str, own: str | None) -> int | None:
+    """How many of what is counted at a point were brought; None where the stock does not say. own: the unit of the file, which ``units``
+    counts where the stock has no line for it.
+    """
+    driven = {"stakes": "stakes", "deadman": "deadmen"}.get(kind)
+    if (driven or stock_key(item)) in stock:
+        return stock[driven or stock_key(item)]
+    return stock.get("units") if driven is None and item == (own or "unit") else None
 
 
 def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:

@@ -14,7 +14,7 @@ from anchorage.core import tables
 from anchorage.core.constants import gravity, water_density
 from anchorage.core.say import later, say
 from anchorage.core.words import named
-from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.contradictions import brought, stocked
 from anchorage.deployment.models import Anchorage, Count, Shelter, Stake
 from anchorage.holding.ground import fill_of
 from anchorage.judging.plan import Assessment
@@ -114,11 +114,6 @@ def _spare(kind: str, needed: int) -> int:
     return max(math.ceil(needed * _value("packing-spare", kind) - 1e-9), 1) if needed else 0
 
 
-def _brought(stock: dict[str, int] | None, *names: str) -> int | None:
-    found = [stock[n] for n in names if n in stock] if stock is not None else []
-    return sum(found) if found else None
-
-
 def _item(
     name: str,
     needed: int,
@@ -140,12 +135,13 @@ def _stake_mass(s: Stake | None) -> float:
     return math.pi / 4 * float(s.diameter) ** 2 * length * _value("packing-tool", "light-stake")
 
 
-def _held(plan: Plan, stock: dict[str, Count] | None, stake: Stake | None) -> list[Item]:
+def _held(plan: Plan, stock: dict[str, Count] | None, anchorage: Anchorage) -> list[Item]:
     """Units of ballast and stakes."""
     out = []
     used = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
-    for kind, item in dict.fromkeys((p.kind, p.item) for p in used):
-        mine = [p for p in used if (p.kind, p.item) == (kind, item)]
+    for kind, item in dict.fromkeys(stocked(p.kind, p.item) for p in used):
+        mine = [p for p in used if stocked(p.kind, p.item) == (kind, item)]
+        have = None if stock is None else brought(stock, kind, item, anchorage.unit)
         if kind == "stakes":
             n = sum(p.stakes for p in mine)
             out.append(
@@ -153,8 +149,8 @@ def _held(plan: Plan, stock: dict[str, Count] | None, stake: Stake | None) -> li
                     "stakes",
                     n,
                     _spare("stake", n),
-                    _brought(stock, "stakes"),
-                    _stake_mass(stake),
+                    have,
+                    _stake_mass(anchorage.stake),
                     say("straight steel bars, 4 in longer than they are driven"),
                     thing=Thing.STAKES,
                 )
@@ -166,7 +162,7 @@ def _held(plan: Plan, stock: dict[str, Count] | None, stake: Stake | None) -> li
                     "deadmen",
                     n,
                     0,
-                    _brought(stock, "deadmen"),
+                    have,
                     0.0,
                     say("logs or timbers, and a spade for each two"),
                     thing=Thing.DEADMEN,
@@ -175,11 +171,11 @@ def _held(plan: Plan, stock: dict[str, Count] | None, stake: Stake | None) -> li
         else:
             n = sum(p.units for p in mine)
             each = mine[0].mass_kg / mine[0].units if mine[0].units else plan.anchorage.unit_mass_kg
-            fill, brought = fill_of(item), _brought(stock, stock_key(item), "units")
+            fill = fill_of(item)
             bags = fill == "sand"
             spare, name = _spare("sandbag", n) if bags else 0, named(item, 2)
             thing = Thing.SANDBAGS if bags else Thing.OTHER
-            out.append(_item(name, n, spare, brought, each, fill="" if bags else fill, thing=thing))
+            out.append(_item(name, n, spare, have, each, fill="" if bags else fill, thing=thing))
     return out
 
 
@@ -203,7 +199,7 @@ def _lines(plan: Plan, anchorage: Anchorage, shelter: Shelter, stock: dict[str, 
                 "lines",
                 lines,
                 _spare("line", lines),
-                _brought(stock, "lines"),
+                None if stock is None else stock.get("lines"),
                 _value("packing-mass", "line"),
                 say("one a point, with a tensioner and a flag"),
             )
@@ -375,7 +371,7 @@ def packing(a: Assessment, crew: int | None = None) -> Packing:
     """The list for an installation. crew: people who fill and carry; left out, as in the table."""
     plan, d = a.plan, a.deployment
     people = int(_value("packing-tool", "crew")) if crew is None else crew
-    held = _held(plan, d.stock, d.anchorage.stake)
+    held = _held(plan, d.stock, d.anchorage)
     items = [*held, *_lines(plan, d.anchorage, d.shelter, d.stock), _shelter(d.shelter)]
     items += _tools(items)
     mass = sum(i.mass_kg for i in items if i.fill != "water")

@@ -32,7 +32,7 @@ from anchorage.core.table_files import When
 from anchorage.core.told import Words, put, tell
 from anchorage.core.units import as_typed
 from anchorage.core.words import one_and_many, several, so_many
-from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.contradictions import brought, stocked
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.policy import GO_IN, RANK, SUBJECTS, OperatingPolicy, own_margins_of
 from anchorage.formulas import working
@@ -222,18 +222,11 @@ def _points(x: Installation) -> list[PointOut]:
     ]  # fmt: skip
 
 
-def brought(stock: dict[str, int], kind: str, item: str) -> int | None:
-    """How many of what is counted at a point were brought; None where the stock does not say."""
-    names = {"stakes": ["stakes"], "deadman": ["deadmen"]}.get(kind, [stock_key(item), "units"])
-    found = [stock[n] for n in names if n in stock]
-    return sum(found) if found else None
-
-
 def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
-    stock, out = x.deployment.stock, []
-    kinds = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none")
-    known = {k: have for k in kinds if (have := brought(stock, *k) if stock else None) is not None}
-    needs = {k: sum(p.units + p.stakes for p in points if (p.kind, p.item) == k) for k in known}
+    stock, own, out = x.deployment.stock, x.deployment.anchorage.unit, []
+    kinds = dict.fromkeys(stocked(p.kind, p.item) for p in points if p.kind != "none")
+    known = {k: have for k in kinds if (have := brought(stock, *k, own) if stock else None) is not None}
+    needs = {k: sum(p.units + p.stakes for p in points if stocked(p.kind, p.item) == k) for k in known}
     with working.silent():
         best = spread(x, known) if any(needs[k] > known[k] for k in known) else None
     for (kind, item), have in known.items():
@@ -246,11 +239,24 @@ def _stock(x: Installation, points: list[PointOut]) -> list[StockOut]:
                 brought=have,
                 short=max(needed - have, 0),
                 holds_with_stock_m_s=None if short is None else short.gust_m_s,
-                spread={} if short is None else {p.id: int(n) for p, n in zip(points, short.counts, strict=True) if (p.kind, p.item) == (kind, item)},
+                spread={} if short is None else {p.id: int(n) for p, n in zip(points, short.counts, strict=True) if stocked(p.kind, p.item) == (kind, item)},
                 first=None if short is None else short.by,
             )
         )  # fmt: skip
-    return out
+    return [*out, *_lines(x)]
+
+
+def _lines(x: Installation) -> list[StockOut]:
+    """A line for each point that has something on one; what fewer hold is not worked out."""
+    needed = sum(h.line_angle is not None and n > 0 for h, n in zip(x.hard, x.counts, strict=True))
+    have = (x.deployment.stock or {}).get("lines")
+    if not needed or have is None:
+        return []
+    return [
+        StockOut(
+            item="lines", needed=needed, brought=have, short=max(needed - have, 0), holds_with_stock_m_s=None, spread={}, first=None
+        )
+    ]  # fmt: skip
 
 
 def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
@@ -258,8 +264,11 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
     stock = x.deployment.stock
     if not stock or x.sized is None:
         return []
-    items = dict.fromkeys((p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes))
-    words = [stock_words(kind, item) for kind, item in items if brought(stock, kind, item) is None]
+    own = x.deployment.anchorage.unit
+    items = dict.fromkeys(
+        stocked(p.kind, p.item) for p in points if p.kind != "none" and (p.units or p.stakes)
+    )
+    words = [stock_words(kind, item) for kind, item in items if brought(stock, kind, item, own) is None]
     return [Reason(code="stock-missing", told=tell(Note.STOCK_MISSING, w=put(several, w))) for w in words]
 
 
@@ -447,8 +456,10 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     stands = put_up(limit.gust_m_s, stock, not_done, sized=x.sized is not None)
     levels = levels_of(x.policy, x.wind.gust, stands if stands is not None else float("nan"))
     worst = max(levels.level, snow.level, key=RANK.index)
-    subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done)
-    if not not_done and all(c.ok for c in checks if c.check.what is not What.BARE):
+    logged = d.record is not None and d.record.counted == "record"
+    lacking = not logged and any(s.short and s.holds_with_stock_m_s is None for s in stock)
+    subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done and not lacking)
+    if not (not_done or lacking) and all(c.ok for c in checks if c.check.what is not What.BARE):
         empty = SUBJECTS["empty"]
         subjects = {**subjects, empty: subjects_of(worst, ok=True)[empty]}
     reasons = [
@@ -457,7 +468,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     ]
     swaying = sway_unknown(straps, snow, x.wind.gust)
     reasons += [Reason(code=STRAP_DATA, told=t) for t in sway_reason(straps)] if swaying else []
-    if d.record is not None and d.record.counted == "record":
+    if logged:
         reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
     with tables.collect() as rows:
         half, first = setting_up(x, found)

@@ -12,6 +12,7 @@ from anchorage.checks.checks import worst_pressure
 from anchorage.checks.installation import Installation
 from anchorage.checks.sizing import sizer
 from anchorage.core.checked import Check
+from anchorage.deployment.contradictions import stocked
 from anchorage.judging.verdict import bounds, fitting
 
 BISECTIONS, GUESSES = 24, 6
@@ -94,7 +95,7 @@ def in_shares(x: Installation, brought: Mapping[tuple[str, str], int]) -> Spread
     """Where points differ in kind: of each kind that is short so many as were brought, in the shares of what each point needs."""
     counts = x.counts.copy()
     for (kind, item), have in brought.items():
-        mine = np.array([(h.kind, h.counted) == (kind, item) for h in x.hard])
+        mine = np.array([stocked(h.kind, h.counted) == (kind, item) for h in x.hard])
         needed = int(x.counts[mine].sum())
         if needed > have:
             counts = np.where(mine, np.floor(x.counts * (have / needed)), counts).astype(int)

@@ -26,7 +26,7 @@ from anchorage.core.checked import What
 from anchorage.core.constants import gravity
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import later
-from anchorage.deployment.contradictions import stock_key
+from anchorage.deployment.contradictions import brought, stock_key
 from anchorage.deployment.models import Anchorage, Count, PointIn
 from anchorage.formulas.demand import overturning
 from anchorage.holding.ground import is_hard
@@ -101,16 +101,14 @@ class Arranged:
     """Of the program, to look for others near it."""
 
 
-def choices_of(a: Anchorage, brought: dict[str, Count] | None) -> list[Choice]:
+def choices_of(a: Anchorage, given: dict[str, Count] | None) -> list[Choice]:
     """What the stock names that can stand on the frame or be driven, as it is described in the file."""
-    stock = dict(brought or {})
+    stock = dict(given or {})
     out: list[Choice] = []
     own = a.unit if a.unit is not None else "unit" if a.unit_mass is not None else None
     listed = tables.table("ballast-mass").by_key
-    if own is not None:
-        names = [k for k in (stock_key(own), "units") if k in stock]
-        if names:
-            out.append(Choice("ballast", None, sum(stock[k] for k in names)))
+    if own is not None and (have := brought(stock, "ballast", own, a.unit)) is not None:
+        out.append(Choice("ballast", None, have))
     out += [Choice("ballast", u, stock[stock_key(u)]) for u in listed if u != own and stock.get(stock_key(u))]
     if a.line_angle is not None:
         out += [replace(c, kind="line-ballast") for c in out]

@@ -22,9 +22,10 @@ from anchorage.core.say import later, numeral, say
 from anchorage.core.told import in_words
 from anchorage.core.units import read, show
 from anchorage.core.words import all_of, named, so_many, spoken
+from anchorage.deployment.contradictions import brought, stocked
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, MARGINS_OWN, own_margins_of, use_of
-from anchorage.judging.plan import Assessment, assess, brought, stock_words
+from anchorage.judging.plan import Assessment, assess, stock_words
 from anchorage.judging.result import Plan
 from anchorage.judging.snow_report import CASE
 from anchorage.judging.verdict import bounds, fitting, most_at, rating
@@ -101,9 +102,10 @@ def _short_of(x: Installation, counts: NDArray[np.int_]) -> tuple[list[str], boo
     stock, out, unsaid = x.deployment.stock, [], False
     if not stock:
         return [], False
-    for kind, item in dict.fromkeys((h.kind, h.counted) for h in x.hard if h.kind != "none"):
-        mine = np.array([(h.kind, h.counted) == (kind, item) for h in x.hard])
-        needed, have = int(counts[mine].sum()), brought(stock, kind, item)
+    own = x.deployment.anchorage.unit
+    for kind, item in dict.fromkeys(stocked(h.kind, h.counted) for h in x.hard if h.kind != "none"):
+        mine = np.array([stocked(h.kind, h.counted) == (kind, item) for h in x.hard])
+        needed, have = int(counts[mine].sum()), brought(stock, kind, item, own)
         unsaid = unsaid or (have is None and needed > 0)
         if have is not None and needed > have:
             out.append(
@@ -256,9 +258,10 @@ class Comparison:
         plan = self.a.plan
         kinds = {p.kind for p in plan.anchorage.points if p.kind != "none"}
         mine = [j for j, c in enumerate(choices) if c.unit is None and {c.kind} == kinds]
-        if len(mine) != 1 or len(plan.stock) != 1 or not plan.stock[0].spread:
+        spreads = [s.spread for s in plan.stock if s.spread]
+        if len(mine) != 1 or len(spreads) != 1:
             return None
-        spread = plan.stock[0].spread
+        spread = spreads[0]
         counts = np.array([spread.get(p.id, 0) for p in plan.anchorage.points])
         choice = tuple(mine[0] if n else -1 for n in counts)
         q = worst_pressure(self.a.installation.limits(counts))

@@ -137,3 +137,56 @@ def test_the_readings_of_a_hand_meter_stand_beside_the_gusts_as_on_the_sheet():
         said == f"6 ft 7 in up: {at[0]} SECURE, {at[1].split()[0]} PEOPLE OUT, {at[2].split()[0]} KEEP AWAY"
     )
     assert found.secure.reading < plan.levels.gusts[0], "lower down and by the lowest profile it shows less"
+
+
+# What was brought counts once
+
+UNLISTED = demo_text("asphalt").replace('unit = "sandbag"', 'unit_material = "woven"')
+POINTS = ("L1", "L2", "L3", "L4", "R1", "R2", "R3", "R4")
+
+
+def rows(text, stock, more=""):
+    """(what, needed, brought, short) of each thing of a stock, and the verdict."""
+    plan = make_plan(read_text(f"{text.replace('sandbags = 100', stock)}{more}", "x"))
+    return [(s.item, s.needed, s.brought, s.short) for s in plan.stock], plan
+
+
+def test_units_that_have_no_name_count_once():
+    """60 of them are 60, and not 60 under each of two names."""
+    found, plan = rows(UNLISTED, "units = 60")
+    assert (found, plan.verdict) == ([("units", 76, 60, 16)], "no-go")
+    assert rows(UNLISTED, "units = 76")[1].verdict == "go"
+
+
+def test_a_weight_counts_once_on_the_frame_and_on_lines():
+    more = "".join(f'\n[[point]]\nid = "{i}"\nkind = "{"line-ballast" if i[1] == "2" else "ballast"}"' for i in POINTS)  # fmt: skip
+    text = demo_text("asphalt").replace('kind = "ballast"', 'kind = "mixed"\nline_angle = 45\nline_rated = "3000 lbf"\nattachment_rated = "3000 lbf"')  # fmt: skip
+    ((_, needed, _, _),), enough = rows(text, "sandbags = 1000", more)
+    assert enough.verdict == "go"
+    frame = sum(p.units for p in enough.anchorage.points if p.kind == "ballast")
+    assert 0 < frame < needed
+    found, plan = rows(text, f"sandbags = {needed - 1}", more)
+    assert (found, plan.verdict) == ([("sandbags", needed, needed - 1, 1)], "no-go")
+    (s,) = plan.stock
+    assert set(s.spread) == set(POINTS)
+    assert sum(s.spread.values()) <= needed - 1
+
+
+def test_units_are_those_of_the_file_alone():
+    more = '\n[[point]]\nid = "L2"\nunit = "water-barrel"'
+    found, plan = rows(demo_text("asphalt"), "units = 100", more)
+    assert [f[0] for f in found] == ["sandbags"]
+    assert (plan.verdict, [r.code for r in plan.reasons]) == ("unknown", ["stock-missing"])
+    assert rows(demo_text("asphalt"), "sandbags = 100\nunits = 9\nwater_barrels = 1", more)[0][0][2] == 100
+
+
+@pytest.mark.parametrize(("lines", "short"), [(8, 0), (7, 1), (0, 8)])
+def test_a_line_for_each_point_that_has_one(lines, short):
+    """Without them nothing holds as the sheet has it: no use of it is a go."""
+    text = demo_text("clay").replace("placed = 1 ", "#").replace('speed = "40 mph"', 'speed = "15 mph"')
+    found, plan = rows(text.replace("stakes = 12", f"stakes = 12\nlines = {lines}"), "")
+    assert found == [("stakes", 8, 12, 0), ("lines", 8, lines, short)]
+    assert [r.code for r in plan.reasons] == (["stock-short"] if short else [])
+    uses = {plan.subjects[SUBJECTS[u]] for u in ("working", "people-in", "empty")}
+    assert uses == ({"no-go"} if short else {"go"})
+    assert plan.verdict in uses

@@ -20,10 +20,11 @@ from anchorage.deployment.models import (
     Shelter,
     Site,
     Spot,
+    Stake,
 )
 from anchorage.deployment.policy import policy_of
 from anchorage.deployment.reader import read_text
-from anchorage.ways import candidates, compare, lull
+from anchorage.ways import arrange, candidates, compare, lull
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError
 from anchorage.ways.candidates import Idea, Ideas
 from anchorage.ways.changes import at_points, put, put_quietly
@@ -1689,3 +1690,285 @@ def test_when_it_is_calm_is_from_now_on(monkeypatch):
     assert "from Fri 18:00 CST (Sat 00:00 UTC)" in when(monkeypatch, hours, DAY, ZoneInfo("America/Chicago"))
     assert "no hour from now on is that calm" in when(monkeypatch, hours, DAY + 6 * 3600)
     assert when(monkeypatch, hours, DAY, fault=True) == "When it is that calm cannot be said: fault"
+
+
+# Arrangements of what was brought
+
+
+LINED_STAKE, BARE_STAKE = {**STAKE, "line_angle": 45}, STAKE
+DEADMAN = {"depth": "1 m", "length": "1 m", "face": "20 cm"}
+
+
+@pytest.mark.parametrize(
+    ("own", "stock", "found"),
+    [
+        ({}, None, []), ({"unit": "sandbag"}, {}, []), ({"unit": "sandbag"}, {"sandbags": 0, "units": 0}, []),
+        ({"unit": "sandbag"}, {"sandbags": 5, "units": 2, "water_totes": 1}, [("ballast", None, 5), ("ballast", "water-tote", 1)]),
+        ({"unit_mass": "9 kg"}, {"units": 2, "sandbags": 5, "water_totes": 0}, [("ballast", None, 2), ("ballast", "sandbag", 5)]),
+        ({"unit": "crate", "unit_mass": "9 kg"}, {"crates": 3}, [("ballast", None, 3)]), ({}, {"units": 9, "sandbags": 5}, [("ballast", "sandbag", 5)]),
+        ({"unit": "sandbag", "line_angle": 30}, {"sandbags": 5, "water_totes": 1},
+         [("ballast", None, 5), ("ballast", "water-tote", 1), ("line-ballast", None, 5), ("line-ballast", "water-tote", 1)]),
+        ({"stake": STAKE}, {"stakes": 4}, [("stakes", None, 4)]), ({"stake": STAKE}, {"stakes": 0}, []), ({}, {"stakes": 4}, []),
+        ({"deadman": DEADMAN, "line_angle": 30}, {"deadmen": 2}, [("deadman", None, 2)]), ({"deadman": DEADMAN}, {"deadmen": 2}, []),
+        ({"deadman": DEADMAN, "line_angle": 30}, {"deadmen": 0}, []), ({"line_angle": 30}, {"deadmen": 2}, []),
+    ],
+)  # fmt: skip
+def test_what_was_brought_as_it_is_described(own, stock, found):
+    assert [(c.kind, c.unit, c.brought) for c in arrange.choices_of(by(**own), stock)] == found
+
+
+def test_a_choice_at_a_point():
+    p = Choice("ballast", "sandbag", 3).at(
+        PointIn(id="L1", kind="none", usable=False, unit_material="steel", surface="grass", placed=2)
+    )
+    assert (p.kind, p.unit, p.unit_material, p.usable, p.surface) == (
+        "ballast",
+        "sandbag",
+        None,
+        True,
+        "grass",
+    )
+    assert [c.of for c in (BAGS, TOTES, ON_LINES, Choice("stakes", None, 1), Choice("deadman", None, 1))] == [
+        ("weight", None), ("weight", "water-tote"), ("weight", None), ("stakes", None), ("deadman", None)
+    ]  # fmt: skip
+
+
+STAKES_ONLY, DEAD = Choice("stakes", None, 4), Choice("deadman", None, 2)
+
+
+@pytest.mark.parametrize(
+    ("choices", "points", "stake", "blocked", "found"),
+    [
+        ([BAGS, TOTES], [], None, (), [[[0, 1]] * 3]),
+        ([BAGS], [{"id": "L2", "usable": False}], None, (), [[[0], [], [0]]]),
+        ([BAGS], [{"id": "L2", "kind": "none"}], None, (), [[[0], [], [0]]]),
+        ([BAGS, STAKES_ONLY], [], BARE_STAKE, (), [[[0]] * 3, [[1]] * 3]),
+        ([BAGS, STAKES_ONLY], [], BARE_STAKE, ("L2",), [[[0]] * 3, [[1]] * 3]),
+        ([BAGS, STAKES_ONLY], [], LINED_STAKE, ("L2",), [[[0]] * 3, [[1], [0], [1]]]),
+        ([BAGS, STAKES_ONLY], [{"id": "R1", "surface": "asphalt"}], LINED_STAKE, (), [[[0]] * 3, [[1], [1], [0]]]),
+        ([BAGS, STAKES_ONLY], [{"id": i, "surface": "asphalt"} for i in ("L1", "L2", "R1")], LINED_STAKE, (), [[[0]] * 3]),
+        ([STAKES_ONLY], [{"id": "R1", "surface": "asphalt"}], LINED_STAKE, (), []),
+        ([STAKES_ONLY], [{"id": "R1", "surface": "asphalt", "kind": "none"}], LINED_STAKE, (), [[[0], [0], []]]),
+        ([BAGS, DEAD], [], None, ("L1",), [[[0]] * 3, [[0], [1], [1]]]),
+        ([BAGS, ON_LINES], [], None, (), [[[0]] * 3, [[1]] * 3, [[1], [0], [1]], [[0], [1], [0]]]),
+        ([BAGS, ON_LINES], [], None, ("L1",), [[[0]] * 3, [[0], [1], [1]], [[0], [0], [1]], [[0], [1], [0]]]),
+        ([BAGS, ON_LINES, STAKES_ONLY], [{"id": "R1", "surface": "asphalt"}], BARE_STAKE, (),
+         [[[0]] * 3, [[2], [2], [0]], [[2], [2], [1]], [[1]] * 3, [[1], [0], [1]], [[0], [1], [0]]]),
+        ([BAGS, ON_LINES, STAKES_ONLY], [{"id": "R1", "surface": "asphalt"}], BARE_STAKE, ("R1",),
+         [[[0]] * 3, [[2], [2], [0]], [[1], [1], [0]], [[1], [0], [0]], [[0], [1], [0]]]),
+        ([BAGS, ON_LINES, STAKES_ONLY], [{"id": "R1", "surface": "asphalt"}], BARE_STAKE, ("L1",),
+         [[[0]] * 3, [[2], [2], [0]], [[2], [2], [1]], [[0], [1], [1]], [[0], [0], [1]], [[0], [1], [0]]]),
+        ([ON_LINES], [], None, (), [[[0]] * 3]),
+        ([ON_LINES, Choice("line-ballast", "water-tote", 1)], [], None, (), [[[0]] * 3, [[1]] * 3]),
+        ([BAGS, ON_LINES], [{"id": "L2", "kind": "none"}], None, (), [[[0], [], [0]], [[1], [], [1]]]),
+    ],
+)  # fmt: skip
+def test_points_shared_out(monkeypatch, choices, points, stake, blocked, found):
+    """Weights on the frame; stakes where the ground takes them and their line may run, weights on the others; weights on lines at all, at corners, between."""
+    monkeypatch.setattr(arrange, "crossed", lambda _k, _s, p: "lane" if p.id in blocked else None)
+    ids = ("L1", "L2", "R1")
+    d = Made(
+        point=[PointIn(**p) for p in points],
+        site=Made(surface="grass"),
+        keep_clear=[],
+        anchorage=Made(stake=None if stake is None else Stake.model_validate(stake)),
+    )
+    x = Made(
+        deployment=d,
+        base=Made(ids=ids),
+        shape=Made(points=[Made(id=i, group="corner" if i[1] == "1" else "side") for i in ids]),
+    )
+    assert arrange.patterns(x, choices) == found
+
+
+def thing(kind="ballast", most=None, crowd=None, angle=None, **k):
+    return Made(
+        kind=kind,
+        most=most,
+        crowd=crowd,
+        line_angle=angle,
+        effective=lambda n: n**0.5,
+        **{"axial": 100.0, "pull": 40.0, **k},
+    )
+
+
+def test_what_one_holds_straight_down():
+    """Four that weaken each other hold as two; a line at 30 degrees half of its pull."""
+    assert [arrange._Column(0, 0, thing(angle=a), 4, n).up for a, n in ((None, None), (None, 4), (30.0, None), (30.0, 4))] == pytest.approx([100.0, 50.0, 20.0, 10.0])  # fmt: skip
+    assert [arrange._Column(0, 0, thing(), 4, n).worth for n in (None, 1, 4)] == [1.0, 1.0, 0.5]
+
+
+def test_a_column_for_each_choice_at_each_point(monkeypatch):
+    """No more than were brought or fit; of stakes that weaken each other one for each number of them."""
+    made = {
+        "ballast": thing(most=2),
+        "deadman": thing("deadman"),
+        "stakes": thing("stakes", crowd=1.0),
+        "line-ballast": thing("line-ballast"),
+    }
+    asked = []
+    monkeypatch.setattr(arrange, "hardware", lambda _a, _g, p, _f: asked.append(p) or made[p.kind])
+    x = Made(
+        deployment=Made(point=[PointIn(id="L2", surface="grass", placed=4)], anchorage=None, ground=None),
+        base=Made(ids=("L1", "L2", "R1")),
+        factors=None,
+    )
+    choices = [BAGS, DEAD, Choice("stakes", None, 3), Choice("ballast", None, 1), Choice("stakes", None, 9)]
+    most = int(tables.row("stakes-at-point", "most").value)
+
+    def of(*pattern):
+        return [(c.point, c.choice, c.most, c.exactly) for c in arrange._columns(x, choices, pattern)]
+
+    assert of([0, 1], [3], []) == [(0, 0, 2, None), (0, 1, 2, None), (1, 3, 1, None)]
+    assert len(asked) == 3
+    assert of([0], [], [0]) == [(0, 0, 2, None), (2, 0, 2, None)]
+    assert len(asked) == 4
+    assert of([2], [], []) == [(0, 2, n, n) for n in (1, 2, 3)]
+    assert of([4], [], []) == [(0, 4, n, n) for n in range(1, most + 1)]
+    made["stakes"] = thing("stakes", most=1)
+    assert of([4], [], []) == [(0, 4, most, None)]
+
+
+def columns(*of):
+    return [
+        arrange._Column(point, choice, thing(kind), most, exactly)
+        for point, choice, kind, most, exactly in of
+    ]
+
+
+def test_rows_that_every_arrangement_keeps():
+    """Two columns at the first point, one at the second: n0 n1 n2 z0 z1 z2."""
+    p = arrange._Program(
+        columns((0, 0, "ballast", 3, None), (0, 1, "line-ballast", 2, None), (1, 2, "stakes", 4, 4))
+    )
+    assert [p.n(1), p.z(1), p.q(), p.binary(), p.whole(9.0)] == [1, 4, 6, 7, 8]
+    assert p.extra == [1.0, 9.0]
+    arrange._common(
+        p,
+        [Choice("ballast", None, 3), Choice("line-ballast", None, 3), Choice("stakes", None, 5)],
+        [[0, 1], [2], []],
+    )
+    inf = np.inf
+    assert p.rows == [
+        ({0: 1.0, 3: -1.0}, 0.0, inf), ({0: 1.0, 3: -3.0}, -inf, 0.0), ({1: 1.0, 4: -1.0}, 0.0, inf), ({1: 1.0, 4: -2.0}, -inf, 0.0),
+        ({2: 1.0, 5: -1.0}, 0.0, inf), ({2: 1.0, 5: -4.0}, -inf, 0.0), ({2: 1.0, 5: -4.0}, 0.0, 0.0),
+        ({3: 1.0, 4: 1.0}, 1.0, 1.0), ({5: 1.0}, 1.0, 1.0), ({0: 1.0, 1: 1.0}, -inf, 3.0), ({2: 1.0}, -inf, 5.0),
+    ]  # fmt: skip
+    p = arrange._Program(columns((0, 0, "ballast", 3, None)))
+    arrange._common(p, [BAGS, TOTES], [[0]])
+    assert len(p.rows) == 4
+
+
+def test_rows_put_together():
+    assert arrange._merge({0: 1.0, 1: 2.0}, {1: -2.0, 2: 3.0}, {2: 1.0}) == {0: 1.0, 2: 4.0}
+
+
+def test_pairs_that_no_other_covers():
+    a, b = (
+        np.array([3.0, 3.0, 2.0, 1.0, 1.0, 0.0, -1.0, 2.0]),
+        np.array([1.0, 0.5, 1.0, 4.0, 4.0, 9.0, 9.0, 2.0]),
+    )
+    assert arrange._worst_pairs(a, b) == [(3.0, 1.0), (2.0, 2.0), (1.0, 4.0)]
+    assert arrange._worst_pairs(np.array([0.0, 1e-12]), np.array([1.0, 0.0])) == [(1e-12, 0.0)]
+
+
+def solved(rows, cost, most_q=10.0, extra=(), most=(4, 4)):
+    p = arrange._Program(columns(*((i, 0, "ballast", m, None) for i, m in enumerate(most))))
+    for m in extra:
+        p.whole(m)
+    p.rows += rows
+    return arrange._solve(p, cost, most_q, 5.0, 1e-9)
+
+
+def test_the_program_solved():
+    """n0 n1 z0 z1 q: counts are whole up to the most of each, uses 0 or 1, the pressure any number up to the most of it."""
+    inf = np.inf
+    for cost, rows, found in (
+        ({4: -1.0}, [], 10.0), ({4: -1.0}, [({4: 2.0}, -inf, 7.0)], 3.5), ({0: -1.0}, [({0: 2.0}, -inf, 7.0)], 3.0), ({2: -1.0}, [], 1.0), ({1: -1.0}, [], 3.0),
+        ({0: 1.0}, [({0: 2.0, 1: 2.0}, 9.0, 9.0)], None), ({0: 1.0}, [({0: 200.0, 1: 0.0}, 500.0, inf)], 3.0), ({5: -1.0}, [], 6.0), ({6: -1.0}, [({6: 2.0}, -inf, 5.0)], 2.0),
+        ({0: 1.0}, [({0: 1e-5}, 1.5e-5, inf), ({1: 1.0}, 1.0, inf)], 2.0),
+    ):  # fmt: skip
+        v, bound = solved(rows, cost, extra=(6.0, 7.0), most=(4, 3))
+        if found is None:
+            assert (v, bound) == (None, inf)
+        else:
+            at, sign = next(iter(cost.items()))
+            assert (v[at], bound) == (pytest.approx(found), pytest.approx(sign * found))
+
+
+def test_the_work_of_an_arrangement(monkeypatch):
+    """Of each unit, of each point that is used, and half a minute for a unit more at the point that has most, of each choice by itself."""
+    monkeypatch.setattr(arrange, "of_one", lambda _a, h, depth: 2.0 + depth)
+    monkeypatch.setattr(arrange, "at_a_point", lambda _a, h: 7.0)
+    monkeypatch.setattr(arrange, "depth_at", lambda _a, points, i: {"L1": 0.5, "L2": 0.0}[i])
+    x = Made(deployment=Made(anchorage=None, point=[]), base=Made(ids=("L1", "L2")))
+
+    def of(**k):
+        p = arrange._Program(
+            columns((0, 0, "ballast", 3, None), (1, 0, "ballast", 5, None), (1, 1, "ballast", 2, None))
+        )
+        return p, arrange._work(p, x, **k)
+
+    each = {0: 2.5, 1: 2.0, 2: 2.0, 3: 7.0, 4: 7.0, 5: 7.0}
+    p, cost = of(even=False)
+    assert (cost, p.extra, p.rows) == (each, [], [])
+    p, cost = of()
+    assert (cost, p.extra) == ({**each, 7: 0.5, 8: 0.5}, [5.0, 2.0])
+    assert [r for r, low, high in p.rows if (low, high) == (0.0, np.inf)] == [
+        {7: 1.0, 0: -1.0},
+        {7: 1.0, 1: -1.0},
+        {8: 1.0, 2: -1.0},
+    ]
+
+
+def test_an_arrangement_as_it_is_read():
+    """A use that a solver gives as a little less than one is one."""
+    of = columns((0, 5, "ballast", 3, None), (2, 6, "ballast", 5, None), (2, 7, "ballast", 5, None))
+    v = np.array([2.9999999, 0.0, 4.0, 0.9999999, 1e-9, 1.0])
+    found = arrange._read(of, v, 4, 3.0, 4.0)
+    assert (found.choice, found.counts.tolist(), found.q, found.bound, found.values is v) == (
+        (5, -1, 7, -1),
+        [3, 0, 4, 0],
+        3.0,
+        4.0,
+        True,
+    )
+
+
+def asked(units, *load, frame=-1):
+    return arrange._Ask(frame, units, load)
+
+
+def test_what_asks_for_no_more_is_left_out():
+    base = asked({0: 2, 1: 1}, 5.0, 3.0)
+    for other, covered in (
+        (base, True), (asked({0: 2}, 5.0, 3.0), True), (asked({0: 3}, 5.0, 3.0), False), (asked({2: 1}, 5.0, 3.0), False), (asked({0: 2}, 5.1, 3.0), False), (asked({0: 1}, 5.0, 3.1), False),
+        (asked({}, 0.0, 0.0), True), (asked({}, 0.0, 0.0, frame=0), False), (asked({}, 5.0 + 1e-13, 3.0), True), (asked({2: 0}, 5.0, 3.0), True),
+    ):  # fmt: skip
+        assert base.covers(other) is covered
+    small, big, wide = asked({0: 1}, 1.0), asked({0: 2}, 1.0), asked({0: 1, 1: 1}, 1.0)
+    assert arrange._fewest([small, big, wide, small]) == [big, wide]
+    assert arrange._fewest([big, small]) == [big]
+    assert arrange._fewest([small, wide, big]) == [wide, big]
+    assert arrange._most([(1.0, 2.0), (3.0, 1.0), (3.0, 1.0), (2.0, 0.5)]) == [(3.0, 1.0), (1.0, 2.0)]
+
+
+def test_an_arrangement_as_changes_of_the_file():
+    d = Made(
+        point=[PointIn(id="L1", surface="grass", placed=9), PointIn(id="R1", kind="stakes")],
+        anchorage=Made(placed=None),
+    )
+    x = Made(deployment=d, base=Made(ids=("L1", "L2", "R1")))
+    choices = [BAGS, TOTES, STAKES_ONLY]
+    of = arrange.changes_of
+    assert of(x, choices, arranged(1.0, (2, 1, 0), choice=(0, 1, -1))) == {
+        "anchorage.kind": "ballast",
+        "point": [{"id": "L1", "surface": "grass", "placed": 2}, {"id": "R1", "kind": "none"}, {"id": "L2", "unit": "water-tote", "placed": 1}],
+    }  # fmt: skip
+    d.anchorage.placed = 0
+    assert of(x, choices, arranged(1.0, (2, 1, 1), choice=(0, 2, 1))) == {
+        "anchorage.kind": "mixed", "anchorage.placed": None,
+        "point": [{"id": "L1", "surface": "grass", "kind": "ballast", "placed": 2}, {"id": "R1", "kind": "ballast", "unit": "water-tote", "placed": 1},
+                  {"id": "L2", "kind": "stakes", "placed": 1}],
+    }  # fmt: skip
+    assert of(x, choices, arranged(1.0, (1, 1, 1), choice=(2, 2, 2)))["anchorage.kind"] == "stakes"
