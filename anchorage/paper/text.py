@@ -730,7 +730,7 @@ class Page:
         )
         lines += wrap(say("What holds: {strength_words}.", strength_words=strength_words(p)), "", "  ")
         if p.units_at_friction_2 is not None:
-            lines += wrap(say("With a factor of 2.0 on sliding, which the source of the lowest measured friction asks for at a joint, {units_at_friction_2} in all.", units_at_friction_2=p.units_at_friction_2), "", "  ")  # fmt: skip
+            lines += wrap(say("With a factor of 2.0 on sliding, as the paper behind the least friction wants it at a joint, {units_at_friction_2} in all.", units_at_friction_2=p.units_at_friction_2), "", "  ")  # fmt: skip
         d = p.demand
         lines += wrap(say("Wind, unfactored, largest of all cases: up {force}, push {force_2}, overturning {overturning_n_m}. Governing case: {case}.", force=self.force(d.uplift_n), force_2=self.force(d.sliding_n), overturning_n_m=show("moment", d.overturning_n_m, self.system, rounding="up"), case=d.case), "", "  ")  # fmt: skip
         lines += ["", *self.checks()]
