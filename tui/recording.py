@@ -80,9 +80,9 @@ def now(
 def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
 ) -> tuple[list[str], Stand | None, str, tuple[tuple[str, str, float, str], ...]]:
+    from anchorage.core.told import put  # noqa: PLC0415 - after the first screen
     from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
     from anchorage.meter.beat import with_meter  # noqa: PLC0415
-    from anchorage.core.told import put  # noqa: PLC0415 - after the first screen
     from anchorage.meter.store import beats  # noqa: PLC0415
     from anchorage.outlook.clock import one_clock  # noqa: PLC0415
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
