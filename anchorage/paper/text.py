@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from anchorage.checks.outcome import GroupOut
+from anchorage.checks.outcome import GroupOut, pull_first
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, by_row, columns, cut, inert, table, wrap
 from anchorage.core.say import capital, later, numeral, say
@@ -292,6 +292,15 @@ def find_out_words(plan: Plan) -> list[str]:
         saved = "" if o.saves is None else say(", {saves} fewer", saves=o.saves)
         out.append(f"{capital(o.text)}: {o.total}{saved}.")
     return out
+
+
+def pull_words(plan: Plan) -> str:
+    """That three are pulled before more are driven, where that would save much; empty where not."""
+    o = pull_first(plan.to_find_out) if plan.anchorage.sized else None
+    if o is None:
+        return ""
+    theory = say("no number is enough") if o.saves is None else str(o.total + o.saves)
+    return say("{text}, {total} do; by theory {theory}.", text=capital(o.text), total=o.total, theory=theory)
 
 
 def moves_most(p: Plan) -> str:
