@@ -26,6 +26,17 @@ def screen_text(app: AnchorageApp) -> str:
     return "\n".join(strip.text.rstrip() for strip in app.screen._compositor.render_strips())
 
 
+def as_read(app: AnchorageApp) -> str:
+    """The words on the screen in the order in which they are read: the verdict and its file, the list of views beside them, the rest."""
+    lines, views = screen_text(app).splitlines(), app.contents.region
+    if len(app.screen_stack) > 1 or not app.contents.display or not views.x:
+        return " ".join(" ".join(lines).split())
+    top = lines[views.y : views.y + app.screen.query_one("#top").region.height]
+    rest = lines[views.y + len(top) :]
+    parts = [*(x[: views.x] for x in top), *(x[views.x + 1 :] for x in top), *rest]
+    return " ".join(" ".join(parts).split())
+
+
 async def settled(app: AnchorageApp, pilot: Pilot[Any], *, deep: bool = False) -> None:
     """Wait until what is typed now has been answered."""
     for _ in range(3000):

@@ -16,20 +16,21 @@ from typing import Any, NamedTuple
 from textual import on, work
 from textual.app import App, ComposeResult, SystemCommand
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Event, Key, Resize
 from textual.geometry import Size
 from textual.message import Message
+from textual.notifications import SeverityLevel
 from textual.screen import Screen
 from textual.widgets import Static
 
-from anchorage.core.plain import columns, inert, wrap
+from anchorage.core.plain import inert
 from anchorage.core.say import capital, language, languages, now_usually, say, say_instead
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
-from tui.banner import banner, status
-from tui.dialogs import Bounce, Dialog, Finder, Tell
+from tui.banner import banner, status, to_heed
+from tui.dialogs import Bounce, Dialog, Finder, Tell, Told
 from tui.fields import (
     FIELDS,
     KEYS,
@@ -51,7 +52,7 @@ from tui.keys import ACTIONS, every_key
 from tui.needed import open_question
 from tui.panels import Verdict
 from tui.session import Session
-from tui.strips import Strip
+from tui.strips import Contents, Strip
 from tui.themes import THEMES
 from tui.views import Asks, View, every_view
 from tui.writing import ALSO, EVENTS
@@ -62,10 +63,16 @@ MARK = 0.12
 """Seconds after which drawing and page are marked as old, if no answer has come; the verdict is STALE at once."""
 MOST_LINES = 200
 """Of a forecast, as the file takes them."""
-NARROW, BOTH = 80, 110
-"""Columns from which the form leaves room for the view, and the view for the form."""
-SMALL = (60, 18)
+NARROW = 60
+"""Columns from which the form leaves room for the view."""
+SMALL = (60, 20)
 """Columns and lines under which views and keys give their place to what is asked and answered."""
+STACKED = 76
+"""Columns from which the list of views stands beside the verdict."""
+SAID = (1.0, 8.0)
+"""Seconds that what was done stays at least, whatever is typed, and at most."""
+WRONG = 4.0
+"""Seconds that what went wrong stays at least."""
 DEEP = 0.35
 """Seconds without typing after which the slower questions are asked: an anchor lost, half built, advice."""
 
@@ -141,7 +148,7 @@ class AnchorageApp(App[None]):
     CSS_PATH = "app.tcss"
     TITLE = "anchorage"
     BINDINGS = keys.bindings()  # type: ignore[assignment]
-    HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (80, "-narrow"), (110, "-wide")]  # noqa: RUF012 - as Textual declares it
+    HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (60, "-slim"), (80, "-narrow"), (110, "-wide")]  # noqa: RUF012 - as Textual declares it
     VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012 - as Textual declares it
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+f"
@@ -172,22 +179,28 @@ class AnchorageApp(App[None]):
         """Where plans are worked out, one after the other."""
         self.verdict, self.view = Verdict(), View(every_view())
         self.form = Form(self.typed, self.left, self.pasted)
-        self.status = Static("", id="status", markup=False)
-        self.told: list[str] = []
-        """What stands in it now."""
+        self.file = Strip((), id="file", gap=2)
+        self.contents = Contents(keys.contents("look"), id="views", gap=2)
+        self.record = Strip(keys.about_record("look"), id="record", rule=True, gap=2)
+        self.foot = Strip(keys.foot("look"), id="foot", gap=2)
+        self.told = Told()
         self.small = Static("", id="small", markup=False)
         """Said where the terminal has no room for what stands around the view."""
 
     def compose(self) -> ComposeResult:
-        """Verdict, form and view, keys."""
-        yield self.verdict
-        yield self.status
+        """The verdict over the file, beside them the list of views; the record; form and view; what comes next."""
+        with Horizontal(id="top"):
+            with Vertical(id="headline"):
+                yield self.verdict
+                yield self.file
+            yield self.contents
         yield self.small
-        yield Strip(keys.views(), id="views")
+        yield self.record
+        yield self.told
         with Horizontal(id="body"):
             yield self.form
             yield self.view
-        yield Strip(keys.foot("look"), id="foot")
+        yield self.foot
 
     def on_mount(self) -> None:
         """Themes, then the first screen; all that is slow comes after it."""
@@ -223,6 +236,8 @@ class AnchorageApp(App[None]):
         if isinstance(event, Key) and self.bounce.swallows(event.key):
             event.stop()
             return
+        if isinstance(event, Key):
+            self.hush()
         await super().on_event(event)
 
     def _handle_exception(self, error: Exception) -> None:
@@ -532,7 +547,7 @@ class AnchorageApp(App[None]):
         room, high = self.size if size is None else size
         if not self.view.is_attached:
             return
-        self.form.display = self.session.filling or room >= BOTH
+        self.form.display = self.session.filling
         self.view.display = not self.session.filling or room >= NARROW
         base = self.screen_stack[0]
         base.set_class(not self.session.filling, "-looking")
@@ -541,9 +556,14 @@ class AnchorageApp(App[None]):
         if small:
             there = say("Enter: the form. 1 to 0: the views. ?: every key.")
             here = say("Esc: the views. Ctrl+G: to correct. F1: what is it?")
-            said = say("TOO SMALL: make it 80 by 24.")
+            said = say("TOO SMALL: make it 60 by 20 or more.")
             self.small.update(Content(f"{said} {here if self.session.filling else there}"))
-        base.query_one("#foot", Strip).take(keys.foot("fill" if self.session.filling else "look"))
+        self.contents.stand(beside=room >= STACKED)
+        base.set_class(room < STACKED, "-stacked")
+        where = "fill" if self.session.filling else "look"
+        self.record.take(keys.about_record(where))
+        self.foot.take(keys.foot(where))
+        self.show_status()
 
     def on_resize(self, event: Resize) -> None:
         """Lines are broken anew. The size is that of the event: the own one is still as it was."""
@@ -564,13 +584,10 @@ class AnchorageApp(App[None]):
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
-        said, room = status(self.session), max(self.size.width, 20)
-        told = [said] if columns(said) <= room else wrap(said, wide=room)
-        if self.status.styles.height is None or self.status.styles.height.value != len(told):
-            self.status.styles.height = len(told)
-        if told != self.told:
-            self.told = told
-            self.status.update(Content("\n".join(told)), layout=False)
+        where = "fill" if self.session.filling else "look"
+        said = [("", part, "") for part in status(self.session)]
+        self.file.take([*said, *keys.about_file(where)])
+        self.contents.take(keys.contents(where, to_heed(self.session)))
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""
@@ -583,6 +600,35 @@ class AnchorageApp(App[None]):
         """A mark on the page while it is from before the last change."""
         if self.screen_stack:
             self.view.page.mark(stale=self.view.page.is_old(self.session))
+
+    # What was done
+
+    def notify(
+        self, message: str, *, title: str = "", severity: SeverityLevel = "information",
+        timeout: float | None = None, markup: bool = False,
+    ) -> None:  # fmt: skip
+        """Say what was done, on a line of its own: it covers nothing. It goes with the next key, or after a while."""
+        del markup
+        said = f"{title}: {message}" if title else message
+        for line in self._lines_told():
+            line.say(said, wrong=severity == "error", stay=WRONG if severity == "error" else SAID[0])
+        self.set_timer(timeout or SAID[1], partial(self.hush, said))
+
+    def hush(self, said: str = "") -> None:
+        """A key was pressed, or the time of something that was said is over."""
+        for line in self._lines_told():
+            line.hush(said)
+
+    def clear_notifications(self) -> None:
+        """Nothing is said any more."""
+        for line in self._lines_told():
+            line.hush(line.words)
+
+    def _lines_told(self) -> Iterator[Told]:
+        """Where it is said: on the screen, and over what is asked above it."""
+        yield self.told
+        if self.screen_stack and isinstance(self.screen, Dialog):
+            yield self.screen.told
 
     # What is done by key
 
@@ -601,7 +647,7 @@ class AnchorageApp(App[None]):
     def show_view(self, name: str) -> None:
         """Show a view."""
         self.session.view_name = name
-        self.screen_stack[0].query_one("#views", Strip).turn(f"view('{name}')")
+        self.contents.turn(f"view('{name}')")
         self.view.turn(name)
         self.ask(self.view.page.asks)
         self.call_after_refresh(self.show_page, name)

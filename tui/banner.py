@@ -176,23 +176,16 @@ def _to_mend(answer: engine.Answer) -> str:
     )
 
 
-def status(s: Session) -> str:
-    """File, what is not saved, what has to be heeded."""
-    parts = [inert(x) for x in (s.doc.name, metering.status(s.meter)) if x]
+def status(s: Session) -> list[str]:
+    """File, what is not saved, what stands over what is typed."""
+    parts = [inert(s.doc.name)]
     parts.append(say("NOT SAVED") if s.dirty else say("saved"))
+    parts += [x for x in (inert(metering.status(s.meter)),) if x]
     if not s.place.owner:
         parts.append(say("OPEN IN ANOTHER WINDOW"))
     if s.underneath:
         parts.append(say("CHANGED ON DISK BY SOMEBODY ELSE"))
     plan = s.answer.plan if s.fresh and s.answer else None
-    if plan is not None:
-        parts.append(
-            say(
-                "9: {cautions} cautions, {conditions} to be made sure of",
-                cautions=len(plan.cautions),
-                conditions=len(plan.conditions),
-            )
-        )
     if plan is not None and plan.record is not None and plan.record.entries:
         parts.append(
             plural(
@@ -203,4 +196,10 @@ def status(s: Session) -> str:
         )
     if s.forecasts:
         parts.append(say("forecast {forecasts}", forecasts=inert(s.forecasts[-1].name)))
-    return "  ".join(parts)
+    return parts
+
+
+def to_heed(s: Session) -> int:
+    """How many cautions and conditions there are to be read; those of before while something is typed."""
+    plan = s.good.plan if s.good is not None else None
+    return 0 if plan is None else len(plan.cautions) + len(plan.conditions)

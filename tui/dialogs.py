@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from functools import partial
-from typing import Any, ClassVar, cast
+from typing import Any, ClassVar, NamedTuple, cast
 
 from textual import on
 from textual.app import App, ComposeResult
@@ -14,7 +14,7 @@ from textual.binding import Binding
 from textual.command import CommandList, CommandPalette
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.events import Key
+from textual.events import Key, Mount
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -64,10 +64,45 @@ class Once:
         return Screen.dismiss(cast("Screen[Any]", self), result)
 
 
-class Dialog(Once, ModalScreen[str]):
+class Told(Static):
+    """What was done, or what went wrong, on a line that covers nothing."""
+
+    def __init__(self) -> None:
+        """Nothing yet."""
+        super().__init__("", markup=False)
+        self.words, self.until = "", 0.0
+
+    def say(self, words: str, *, wrong: bool, stay: float) -> None:
+        """Say it; stay: seconds for which no key takes it away."""
+        self.words, self.until = words, time.monotonic() + stay
+        self.update(Content(inert(words)))
+        self.set_class(wrong, "-wrong")
+        self.add_class("-said")
+
+    def hush(self, words: str = "") -> None:
+        """It has been said long enough: a key was pressed, or its time is over. words: of what; whatever is said, where left out."""
+        if self.words and (words == self.words if words else time.monotonic() > self.until):
+            self.words = ""
+            self.remove_class("-said")
+
+
+class Dialog(Once, ModalScreen[Any]):
     """A framed question. Esc gives no answer."""
 
     BINDINGS: ClassVar = [Binding("escape", "give('')", later("Back"), key_display="Esc")]
+
+    def __init__(self) -> None:
+        """A line above it for what was done."""
+        super().__init__()
+        self.told = Told()
+
+    def _on_mount(self, event: Mount) -> None:
+        """The line is there, whatever else is asked; what was said a moment ago on the screen below is said here too."""
+        del event
+        self.mount(self.told)
+        below = getattr(self.app, "told", None)
+        if isinstance(below, Told) and below.words:
+            self.told.say(below.words, wrong=below.has_class("-wrong"), stay=below.until - time.monotonic())
 
     def action_give(self, answer: str) -> None:
         """Close with an answer."""
@@ -206,74 +241,125 @@ class _WhereTo(Input):
         await super()._on_key(event)
 
 
+class Printed(NamedTuple):
+    """What is to be printed, and where to."""
+
+    path: str
+    what: Hashable
+
+
+class Offer(NamedTuple):
+    """Something that can be printed: its words, what it is, and the path that it would go to."""
+
+    words: str
+    what: Hashable
+    path: str
+
+
 class Heed(Dialog):
-    """Cautions that have to be gone through to the end before the page is written."""
+    """Cautions, page after page, none skipped; then what to print and where to."""
 
     BINDINGS: ClassVar = [
-        Binding("space", "down", later("Further")),
-        Binding("pagedown", "down", later("Further"), priority=True),
-        Binding("ctrl+p", "go", later("Write it"), priority=True),
+        Binding("space,pagedown", "page(1)", later("Further"), priority=True),
+        Binding("pageup", "page(-1)", later("Back"), priority=True),
+        Binding("down", "turn(1)", later("Further"), priority=True),
+        Binding("up", "turn(-1)", later("Back"), priority=True),
+        Binding("enter,ctrl+p", "go", later("Write it"), priority=True),
     ]
 
-    def __init__(self, verdict: str, lines: Sequence[str], path: str) -> None:
-        """What must be read, and where the page would go."""
+    def __init__(self, verdict: str, lines: Sequence[str], offers: Sequence[Offer]) -> None:
+        """What must be read, and what can be printed then; the first where nothing else is picked."""
         super().__init__()
-        self.verdict, self.lines, self.path, self.read = verdict, lines, path, False
+        self.verdict, self.lines, self.offers = verdict, list(lines), list(offers)
+        self.read, self.at, self.picked = False, 0, 0
+        """Whether all was read; the first line of the page that is shown; which of the offers is marked."""
 
     def compose(self) -> ComposeResult:
-        """Verdict, cautions, path."""
+        """Verdict, a page of the cautions, then what is offered and the path."""
         with Vertical(classes="dialog tall"):
             yield Static(inert(self.verdict), classes="title", markup=False)
-            with VerticalScroll(id="cautions", classes="words"):
-                yield Static("\n".join(inert(t) for t in self.lines), markup=False)
-            yield Static("", id="ask", markup=False)
-            yield _WhereTo(inert(self.path), id="path", max_length=1000, disabled=True, compact=True)
-            yield Static(
-                say("Space or PgDn: further. Up, PgUp: back a little. Esc: leave it, nothing is written."),
-                classes="hint",
-                markup=False,
+            yield Static("", id="cautions", classes="words", markup=False)
+            yield Static("", id="offers", markup=False)
+            yield _WhereTo(
+                inert(self.offers[0].path), id="path", max_length=1000, disabled=True, compact=True
             )
+            yield Static("", id="ask", markup=False)
 
     def on_mount(self) -> None:
         """Begin at the top."""
-        scroll = self.query_one("#cautions", VerticalScroll)
-        scroll.focus()
-        self.watch(scroll, "scroll_y", self._where, init=False)
-        self.call_after_refresh(self._where)
+        self.query_one("#path", Input).display = self.query_one("#offers", Static).display = False
+        self.call_after_refresh(self.show)
 
-    def _where(self) -> None:
-        scroll = self.query_one("#cautions", VerticalScroll)
-        end = scroll.scroll_y >= scroll.max_scroll_y - 0.5
-        if not self.read and scroll.size.height and end:
-            self._done()
+    def on_resize(self) -> None:
+        """Pages have other lines: the one that was begun is shown from its beginning."""
+        self.call_after_refresh(self.show)
+
+    @property
+    def high(self) -> int:
+        """Lines of a page."""
+        return max(self.query_one("#cautions", Static).size.height, 1)
+
+    def show(self) -> None:
+        """The page, and which one it is; or what is offered."""
+        words, ask = self.query_one("#cautions", Static), self.query_one("#ask", Static)
         if not self.read:
-            self.query_one("#ask", Static).update(
-                Content(say("Read on to the end before the page can be written."))
+            high = self.high
+            words.update(Content("\n".join(inert(x) for x in self.lines[self.at : self.at + high])))
+            here, all_ = self.at // high + 1, max(-(-len(self.lines) // high), 1)
+            ask.update(
+                Content(
+                    say(
+                        "Page {page} of {pages}. Space or PgDn: further. Up or PgUp: back. Esc: leave it.",
+                        page=here,
+                        pages=all_,
+                    )
+                )
             )
-
-    def _done(self) -> None:
-        self.read = True
-        path = self.query_one("#path", Input)
-        path.disabled = False
-        self.query_one("#ask", Static).update(
-            Content(say("Read. Enter or Ctrl+P writes the page (.pdf, .html or .txt) to:"))
+            return
+        marked = [
+            (f"{'>' if i == self.picked else ' '} {inert(o.words)}", i) for i, o in enumerate(self.offers)
+        ]
+        style = {True: "bold reverse", False: ""}
+        words.update(Content(say("All was read. What to print, and where to:")))
+        self.query_one("#offers", Static).update(
+            Content.assemble(*((f"{text}\n", style[i == self.picked]) for text, i in marked))
         )
-        path.focus()
+        ask.update(Content(say("Up, Down: what. Enter writes it (.pdf, .html or .txt). Esc: leave it.")))
 
-    def action_down(self) -> None:
-        """One page on."""
-        self.query_one("#cautions", VerticalScroll).scroll_page_down(animate=False)
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Once all was read a space is one of the path."""
+        del parameters
+        return not (action == "page" and self.read)
+
+    def action_page(self, by: int) -> None:
+        """One page on or back; after the last, what is offered."""
+        if by > 0 and self.at + self.high >= len(self.lines):
+            path = self.query_one("#path", Input)
+            self.read, path.disabled, path.display = True, False, True
+            self.query_one("#cautions").add_class("-read")
+            self.query_one("#offers", Static).display = True
+            path.focus()
+        else:
+            self.at = max(self.at + by * self.high, 0)
+        self.show()
+
+    def action_turn(self, by: int) -> None:
+        """The same; once all was read, another of the offers."""
+        if not self.read:
+            self.action_page(by)
+            return
+        path, before = self.query_one("#path", Input), self.offers[self.picked].path
+        self.picked = (self.picked + by) % len(self.offers)
+        if path.value == inert(before):
+            path.value = inert(self.offers[self.picked].path)
+        self.show()
 
     def action_go(self) -> None:
         """Write, once all has been read."""
-        path = self.query_one("#path", Input).value.strip() or self.path
         if self.read:
-            self.dismiss(path)
-
-    @on(Input.Submitted)
-    def _entered(self, event: Input.Submitted) -> None:
-        event.stop()
-        self.action_go()
+            offer = self.offers[self.picked]
+            path = self.query_one("#path", Input).value.strip() or offer.path
+            self.dismiss(Printed(path, offer.what))
 
 
 class Finder(Once, CommandPalette):

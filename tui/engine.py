@@ -11,12 +11,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from anchorage.core.closed import STATES
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.core.plain import nearest
-from anchorage.core.say import language, later, say
+from anchorage.core.say import language, later, say, speaking
 from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 from tui.fields import FIELDS, SURFACES, begun_at, field_of, labelled, order_of
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from anchorage.judging.result import Plan
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
+    from anchorage.paper.blocks import Document
     from anchorage.paper.drawing import Shape
     from anchorage.paper.sketch import Around
     from anchorage.ways.result import WaysOut
@@ -511,32 +512,76 @@ def working(answer: Answer, topic: str) -> list[str]:
         return [say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)]
 
 
-def sheet_bytes(answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None) -> bytes:
+class Prints(NamedTuple):
+    """What is to be handed out: the sheet or the card, and a second language beside the one that is spoken."""
+
+    card: bool = False
+    also: str = ""
+
+
+SHEET = Prints()
+PAGES = (".pdf", ".html", ".htm")
+"""Ends of names of what is a page with drawings: the card is nothing else."""
+
+
+def sheet_bytes(
+    answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None, prints: Prints = SHEET
+) -> bytes:
     """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
-    from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415
+    from anchorage.core.textfile import exists  # noqa: PLC0415
+    from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.two import beside  # noqa: PLC0415
+
+    kind = path.suffix.lower()
+    if answer.deployment is None or answer.plan is None or answer.around is None:
+        return b""
+    if kind not in PAGES:
+        if prints.card:
+            raise AnchorageError(say("the card is a page: give a name that ends in .pdf or .html"))
+        a = _with_most(answer)
+        return b"" if a is None else sheet_text(a.plan, answer.around).encode("utf-8", "replace")
+    found = weather_found if weather_found is not None and weather_found.number == answer.number else None
+    document = _page(answer, found, doc, prints)
+    if prints.also:
+        with speaking(prints.also):
+            kept = doc if doc is not None and exists(doc) else None
+            folder = Path.cwd() if doc is None else doc.parent
+            other = evaluate(answer.draft, answer.number, folder, beside=kept)
+            document = beside(document, _page(other, found, doc, prints))
+    return rendered(document, kind)
+
+
+def _with_most(answer: Answer) -> Assessment | None:
+    from anchorage.judging.weak import with_most  # noqa: PLC0415 - after the first screen
+
+    return (
+        None
+        if answer.deployment is None
+        else with_most(_assessed(answer.deployment, answer.assessed, deep=True))
+    )
+
+
+def _page(answer: Answer, found: Weather | None, doc: Path | None, prints: Prints) -> Document:
+    from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.card import card  # noqa: PLC0415
     from anchorage.judging.explain import for_the_sheet  # noqa: PLC0415
-    from anchorage.judging.weak import with_most  # noqa: PLC0415
+    from anchorage.paper.card_page import card_document  # noqa: PLC0415
     from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
-    from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
     from anchorage.paper.sheet import sheet_document  # noqa: PLC0415
 
-    d, kind = answer.deployment, path.suffix.lower()
-    if d is None or answer.plan is None or answer.around is None:
-        return b""
-    a = with_most(_assessed(d, answer.assessed, deep=True))
-    plan = a.plan
-    found = weather_found if weather_found is not None and weather_found.number == answer.number else None
-    if kind not in (".pdf", ".html", ".htm"):
-        return sheet_text(plan, answer.around).encode("utf-8", "replace")
+    d, a = answer.deployment, None if prints.card else _with_most(answer)
+    if d is None or answer.plan is None:
+        raise AnchorageError("; ".join(t.text for t in answer.faults))
     zone = found.zone if found is not None else UTC
     name = doc.name if doc is not None else say("not saved")
     made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
+    if a is None:
+        return card_document(card(d), answer.plan, d, made, "letter", cautions=bool(prints.also))
     record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
-    sheet = SheetIn(
-        plan, d, made, found.outlook if found is not None else None, tuple(for_the_sheet(a)), record
-    )
-    return rendered(sheet_document(sheet, "letter"), kind)
+    outlook = found.outlook if found is not None else None
+    plan = a.plan if outlook is None else a.plan.beside_a_forecast()
+    return sheet_document(SheetIn(plan, d, made, outlook, tuple(for_the_sheet(a)), record), "letter")
 
 
 def sheet_text(plan: Plan, around: Around) -> str:

@@ -15,13 +15,13 @@ from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
-from anchorage.core.say import not_reviewed, say
+from anchorage.core.say import language, languages, not_reviewed, say, signs
 from anchorage.core.textfile import exists
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
 from tui import engine, metering, owner, recording, store
 from tui.banner import banner
-from tui.dialogs import AskPath, Choose, Heed
+from tui.dialogs import AskPath, Choose, Heed, Offer, Printed
 from tui.fields import KEYS
 from tui.writing import WriteDown
 
@@ -321,11 +321,15 @@ class Files:
         self.app.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves.")), go)
 
     def write_as(self, path: Path, then: Any) -> None:
-        before = self.s.doc.journal
-        self.s.doc = store.Document(path, self.s.doc.original, self.s.doc.saved)
+        before = self.s.doc
+        self.s.doc = store.Document(path, before.original, before.saved)
         self._place_at(self.s.doc)
         if self._write(then):
-            store.drop(before)
+            store.drop(before.journal)
+        else:  # it is still the file that it was
+            self.s.doc = before
+            self._place_at(before)
+            self.app.show_status()
 
     def _write(self, then: Any) -> bool:
         try:
@@ -499,20 +503,35 @@ class Files:
         from tui.pages import heed  # noqa: PLC0415 - after the first screen
 
         lines = [text for text, _ in heed(answer.plan, min(max(self.app.size.width - 8, 40), 86))]
-        stem = self.s.doc.path.with_suffix("") if self.s.doc.path else Path("deployment")
         told = banner(self.s)
-        kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
         self.app.push_screen(
-            Heed(f"{told.word}: {told.what}", lines, f"{stem}.{kind}"), partial(self._write_sheet, answer)
+            Heed(f"{told.word}: {told.what}", lines, self._offers()), partial(self._write_sheet, answer)
         )
 
-    def _write_sheet(self, answer: engine.Answer, path: str | None) -> None:
-        if path:
-            self._beside("sheet", self._make_sheet, answer, Path(path).expanduser())
+    def _offers(self) -> list[Offer]:
+        """The sheet and the card, in the language that is spoken and beside each other one."""
+        stem = self.s.doc.path.with_suffix("") if self.s.doc.path else Path("deployment")
+        kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
+        out = []
+        for card in (False, True):
+            path = f"{stem}-{say('card')}.{kind}" if card else f"{stem}.{kind}"
+            what = say("The card, one page, for no power and no screen") if card else say("The sheet for the crew and the one who signs")  # fmt: skip
+            out.append(Offer(what, engine.Prints(card), path))
+            for also in languages():
+                if also != language():
+                    beside = say("{what}, beside it in {language}", what=what, language=signs(also).name)
+                    out.append(Offer(beside, engine.Prints(card, also), path))
+        return out
 
-    def _make_sheet(self, answer: engine.Answer, path: Path) -> None:
+    def _write_sheet(self, answer: engine.Answer, given: object) -> None:
+        if isinstance(given, Printed) and isinstance(given.what, engine.Prints):
+            path = Path(given.path).expanduser()
+            self.app.notify(say("Making {path}", path=inert(str(path))), markup=False, timeout=20)
+            self._beside("sheet", self._make_sheet, answer, path, given.what)
+
+    def _make_sheet(self, answer: engine.Answer, path: Path, prints: engine.Prints) -> None:
         try:
-            put(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path))
+            put(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path, prints))
             said, bad = say("Wrote {path}", path=path), False
         except OSError as e:
             said, bad = f"{path}: {e.strerror or say('it cannot be written')}", True

@@ -1,4 +1,7 @@
-"""Every action: its key, the word for it, and where it is shown. One register for bindings, key strips and palette.
+"""Every action: its key, the word for it, and where it is shown. One register for bindings, the lines that name keys, and the palette.
+
+A key stands where it acts: what is done with the file beside its name, what is written down on the line of the record,
+the views in their list, and at the foot only what comes next.
 
 There are two places to be: looking at a view, and filling in the form. While one looks, a digit is a view and a letter
 does something; while one fills in, the same digit goes with Alt and the same letter with Ctrl.
@@ -11,7 +14,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
-from anchorage.core.say import Word, language, languages, later, mark, not_reviewed, say, signs
+from anchorage.core.say import Word, capital, language, languages, later, mark, not_reviewed, say, signs
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,9 @@ class Action:
     bare: str = ""
     """The key while one looks, where it is another."""
     at: str = ""
-    """In which strip at the foot it stands: ``look``, ``fill``, ``both`` or nothing."""
+    """Where it stands on the screen: while one looks (``look``), while one fills in (``fill``), ``both`` or nothing."""
+    view: str = ""
+    """The view that it shows."""
 
 
 VIEWS = ("answer", "place", "gusts", "checks", "snow", "weather", "compare", "working", "heed", "now")
@@ -63,10 +68,10 @@ _VIEWS = (
 )
 ACTIONS: tuple[Action, ...] = (
     *(
-        Action(f"view('{name}')", f"alt+{n}", f"Alt+{n}", word, what, "look", str(n))
+        Action(f"view('{name}')", f"alt+{n}", f"Alt+{n}", word, what, "look", str(n), view=name)
         for (name, word, what), n in zip(_VIEWS, (1, 2, 3, 4, 5, 6, 7, 8, 9, 0), strict=True)
     ),
-    Action("fill_in", "", "Enter", later("the form"), later("Go to the form, to the field where you were"), later("fill in"), "enter", "look"),
+    Action("fill_in", "", "Enter", later("fill in the form"), later("Go to the form, to the field where you were"), later("fill in"), "enter", "look"),
     Action("look", "escape", "Esc", later("the views"), later("Back to the view; from another view to the answer"), "look", "", "fill"),
     Action("mend", "ctrl+g", "Ctrl+G", later("to correct"), later("Go to the next field that has to be corrected"), later("fill in"), "g", "both"),
     Action("command_palette", "ctrl+f", "Ctrl+F", later("find"), later("Every field, subject and action by its name"), later("fill in"), "f", "both"),
@@ -78,11 +83,11 @@ ACTIONS: tuple[Action, ...] = (
     Action("write('all-clear')", "alt+a", "Alt+A", later("all-clear"), later("Write down that a level is over; it counts after a wait, a lower reading and an inspection"), later("write down"), "a", "look"),
     Action("write('correct')", "alt+c", "Alt+C", later("correction"), later("Write down that an entry of the record was wrong"), later("write down"), "c", "look"),
     Action("meter", "alt+m", "Alt+M", later("meter"), later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m", "look"),
-    Action("sheet", "ctrl+p", "Ctrl+P", later("sheet"), later("Read the cautions, then write the page to hand out"), "print", "p", "both"),
     Action("save", "ctrl+s", "Ctrl+S", later("save"), later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
     Action("open", "ctrl+o", "Ctrl+O", Word("open", "key"), later("Open a file, a recent one or a demo"), "file", "o", "look"),
     Action("new", "ctrl+n", "Ctrl+N", Word("new", "key"), later("A new deployment of this shelter, of a saved one or of nothing"), "file", "n", "look"),
+    Action("sheet", "ctrl+p", "Ctrl+P", later("print"), later("Read the cautions, then write the sheet or the card to hand out"), "print", "p", "both"),
     Action("forecast_file", "ctrl+l", "Ctrl+L", later("load forecast"), later("Judge a forecast file as well"), later("fill in"), "l", "look"),
     Action("keep", "alt+k", "Alt+K", later("keep"), later("Keep this as it is, to compare with later"), "look", "k"),
     Action("theme", "ctrl+t", "Ctrl+T", later("light"), later("Change between the colors for sun and for night"), "look", "t"),
@@ -101,7 +106,7 @@ ELSEWHERE = (mark("open (key)"), mark("new (key)"))
 """Words of keys that are others elsewhere."""
 ALSO: dict[str, str] = {
     "leave": later("quit exit close end"),
-    "sheet": later("print paper page poster"),
+    "sheet": later("sheet card paper page poster"),
     "forecast_file": later("weather wind hours"),
     "help_field": later("help explain"),
     "undo": later("back mistake"),
@@ -146,32 +151,58 @@ def plain_key(key: str) -> str:
 
 
 def views() -> list[tuple[str, str, str]]:
-    """The strip of views: key, word, action."""
-    return [(bare(a), a.word, a.name) for a in ACTIONS if a.name.startswith("view(")]
+    """Every view: key while one looks, word, action."""
+    return list(contents("look"))
 
 
-LINES: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (later("FILL IN"), ("fill in",)),
-    (later("WRITE DOWN"), ("write down",)),
-    (later("PRINT, KEEP"), ("print", "file")),
-)
-"""The lines at the foot, each by what a leader does there."""
+def contents(where: str, heed: int = 0) -> Iterator[tuple[str, str, str]]:
+    """The list of views beside the verdict. heed: how many cautions and conditions there are to be read."""
+    for a in ACTIONS:
+        if a.view:
+            word = f"{a.word} ({heed})" if heed and a.view == "heed" else str(a.word)
+            yield (bare(a) if where == "look" else a.shown), word, a.name
 
 
-def foot(where: str) -> Iterator[tuple[str, str, str]]:
-    """The strip at the foot while one looks or fills in: a line for each thing that is done, behind its name."""
-    for name, groups in LINES:
-        yield "", str(name), ""
-        if where == "fill" and name == LINES[0][0]:
-            yield "Esc", say("the views"), "look"
-        for a in ACTIONS:
-            if a.group in groups and a.at in (where, "both"):
-                yield (bare(a) if where == "look" else a.shown), a.word, a.name
+HEAD = ("file", "print")
+"""What is done with the file: beside its name."""
+ANYWHERE = ("command_palette", "help_field", "language")
+"""Ways to find a thing, a key, other words: after it."""
+
+
+def about_file(where: str) -> Iterator[tuple[str, str, str]]:
+    """Beside the name of the file while one looks or fills in: what is done with it, and how everything is found."""
+    yield from _named(where, [a for a in ACTIONS if a.group in HEAD])
+    yield from _named(where, [a for a in ACTIONS if a.name == "command_palette"])
     if where == "look":
         yield "?", say("every key"), "help_field"
         yield "F2", signs(next_language()).name, "language"
+
+
+def about_record(where: str) -> Iterator[tuple[str, str, str]]:
+    """On the line of the record: what is written down in it."""
+    yield "", f"{capital(say('write down'))}:", ""
+    yield from _named(where, [a for a in ACTIONS if a.group == "write down"])
+
+
+def foot(where: str) -> Iterator[tuple[str, str, str]]:
+    """At the foot: what one does next where one is."""
+    if where == "fill":
+        yield "Esc", say("the views"), "look"
+    yield from _named(where, [a for a in ACTIONS if a.group == "fill in" and a.name != "command_palette"])
     if (said := not_reviewed()) != "":
         yield "", said, "language"
+
+
+def named(where: str) -> list[tuple[str, str, str]]:
+    """Every key that is named on the screen while one looks or fills in: key, word, action."""
+    every = (*contents(where), *about_file(where), *about_record(where), *foot(where))
+    return [(key, word, action) for key, word, action in every if key]
+
+
+def _named(where: str, actions: list[Action]) -> Iterator[tuple[str, str, str]]:
+    for a in actions:
+        if a.at in (where, "both"):
+            yield (bare(a) if where == "look" else a.shown), a.word, a.name
 
 
 def next_language() -> str:

@@ -44,6 +44,8 @@ class Verdict(Painted):
             False,
         )
         self._lines: list[str] = []
+        self._own = 1
+        """How many of them are of the verdict itself."""
 
     def on_resize(self) -> None:
         """The words are broken anew; this comes before the first time it is shown, too."""
@@ -60,12 +62,13 @@ class Verdict(Painted):
             self.refresh()
 
     def _make_room(self) -> None:
-        """Three lines; where the verdict itself and an order under it take more, so many."""
-        word, what, more, _, must = self.said
+        """Three lines; where the verdict itself and an order under it take more, so many. While it is waited for, as many as before."""
+        word, what, more, tone, must = self.said
         wide = max(self.size.width, 20)
         need = len(wrap(what, " " * (len(inert(word)) + 3), " ", wide))
         need += len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0
-        high = min(max(need, ROWS[0]), ROWS[1])
+        least = self.size.height if tone == "-stale" else 0
+        high = min(max(need, ROWS[0], least), ROWS[1])
         if self.is_attached and self.styles.height is not None and self.styles.height.value != high:
             self.styles.height = high
 
@@ -79,6 +82,7 @@ class Verdict(Painted):
         room = max(room, 2)
         if len(lines) > room:
             lines = [*lines[: room - 1], cut(" " + " ".join(x.strip() for x in lines[room - 1 :]), wide - 1)]
+        self._own = len(lines)
         for m in more:
             rest = wrap(m, " ", " ", wide - 1) if m else []
             if len(lines) + len(rest) <= high:
@@ -98,7 +102,8 @@ class Verdict(Painted):
                 Segment(text[:n], style + Style(bold=True, reverse=True)),
                 Segment(text[n:], style + Style(bold=True)),
             ]
-        return Cells(parts or [Segment(text, style)]).adjust_cell_length(self.size.width, style)
+        plain = style + Style(bold=True) if y < self._own else style
+        return Cells(parts or [Segment(text, plain)]).adjust_cell_length(self.size.width, style)
 
 
 class Page(ScrollView, Painted, can_focus=True):

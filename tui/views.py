@@ -423,7 +423,7 @@ class View(Vertical):
 
     def tell(self) -> None:
         """Which lines are in sight, and the keys that bring the others. What this says itself takes of the room for them."""
-        room, told = max(self.size.width - 2, 8), [""]
+        room, told = max(self.size.width - 6, 8), [""]
         for lines in (1, 2):
             said = self._said(max(self.size.height - lines, 0))
             told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
@@ -431,9 +431,12 @@ class View(Vertical):
                 break
         if self.further.styles.height is None or self.further.styles.height.value != len(told):
             self.further.styles.height = len(told)
-        if told != self.told:
-            self.told = told
-            self.further.update(Content("\n".join(told)), layout=False)
+        wide = self.size.width
+        drawn = [f"── {line} " if line else "" for line in told]
+        drawn = [x + "─" * max(wide - columns(x), 0) for x in drawn]
+        if drawn != self.told:
+            self.told = drawn
+            self.further.update(Content("\n".join(drawn)), layout=False)
 
     def _said(self, high: int) -> str:
         """The same in words. high: lines of the page."""
@@ -459,4 +462,4 @@ class View(Vertical):
     @property
     def wide(self) -> int:
         """Columns of a line."""
-        return max(self.size.width - 4, 24)
+        return max(self.size.width - 3, 20)

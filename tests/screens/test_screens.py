@@ -135,8 +135,7 @@ def test_screens(size, theme, tmp_path):
     path = demo_file(tmp_path)
     path.write_text(path.read_text() + '[forecast]\nheard = "13:40"\nlines = ["until 18:00 gust 15 mph"]\n')
     shown = asyncio.run(_screens(Path(path.name), size, theme))
-    names = [f"{k} {word}" for k, word, _ in keys.views()]
-    looking, filling = ([f"{word} {k}".strip() for k, word, _ in keys.foot(w)] for w in ("look", "fill"))
+    looking, filling = ([f"{k} {word}" for k, word, _ in keys.named(w)] for w in ("look", "fill"))
     for name, text in shown.items():
         lines = text.splitlines()
         assert len(lines) <= size[1]
@@ -149,7 +148,7 @@ def test_screens(size, theme, tmp_path):
         )
         if name in VIEWS or name in ("mend", "points"):
             where = filling if name in ("mend", "points") else looking
-            assert all(n in text for n in (*names, *where)), "every key is shown where it works"
+            assert all(n in text for n in where), "every key is shown where it works"
             assert lines[0].split()[0] == ("NO" if name == "mend" else "NO-GO")
 
 

@@ -23,7 +23,7 @@ CODES = {
     "holding/evidence.py _friction": "key of a contact", "loads/wind_trip.py profiles": "key of a row",
     "ways/changes.py put": "a dotted key of the file", "fleet/moving.py _lack_words": "name of a thing in the stock file",
     "fleet/moving.py _down": "name of a thing in the stock file", "fleet/show_moves.py words_of": "name of a thing in the stock file",
-    "tui/app.py": "an action as Textual names it", "tui/keys.py bindings": "the id of a key", "tui/keys.py views": "an action as Textual names it", "tui/keys.py plain_key": "the id of a key",
+    "tui/app.py": "an action as Textual names it", "tui/keys.py bindings": "the id of a key", "tui/keys.py plain_key": "the id of a key",
     "tui/form.py FieldInput._on_key": "the id of a key", "tui/writing.py LineInput._on_key": "the id of a key",
     "tui/serving.py rows": "an action as Textual names it", "tui/engine.py _hold": "a dotted key of the file",
     "tui/fields.py list_of": "a dotted key of the file", "tui/fields.py subject_of": "a dotted key of the file",

@@ -618,6 +618,6 @@ def test_in_a_longer_language_every_view_and_every_level_is_in_sight(file, longe
     for screen, lines in found.values():
         strip = " ".join(screen.split())
         assert all(" ".join(v.split()) in strip for v in views)
-        assert max(map(len, lines)) <= 76
+        assert max(map(len, lines)) <= 77
         assert not [x for x in lines if x.rstrip().endswith("...")]
     assert all(any(level in x for x in found["gusts"][1]) for level in levels)

@@ -9,7 +9,7 @@ from tui_kit import demo_file, press, running, screen_text, settled, typing, unt
 
 from tui import dialogs, writing
 from tui.app import Find
-from tui.dialogs import AskPath, Choose, Finder, Heed, Once, Tell
+from tui.dialogs import AskPath, Choose, Finder, Heed, Offer, Once, Tell
 from tui.keys import ACTIONS, VIEWS
 from tui.writing import WriteDown
 
@@ -19,7 +19,7 @@ EACH = {
     Choose: (lambda _: Choose("Leave", ["?"], [("s", "Save", "save"), ("d", "Drop", "drop")]), ("s", "d", "D", "enter", "escape")),
     AskPath: (lambda _: AskPath("Which?", "", [("one", "1"), ("two", "2")], ""), ("enter", "escape")),
     Tell: (lambda _: Tell("Help", ["words"]), ("enter", "f1", "escape")),
-    Heed: (lambda _: Heed("GO", ["a caution"], "x.html"), ("enter", "ctrl+p", "escape")),
+    Heed: (lambda _: Heed("GO", ["a caution"], [Offer("the sheet", 1, "x.html")]), ("enter", "ctrl+p", "escape")),
     WriteDown: (lambda write: WriteDown({}, write), ("escape",)),
     Finder: (lambda _: Finder(), ("escape",)),
 }  # fmt: skip
@@ -54,6 +54,7 @@ def test_a_key_that_closes_a_dialog_pressed_twice_answers_once_and_does_nothing_
                     app.push_screen(make(lambda *_: None), given.append)
                     await until(pilot, lambda kind=kind: isinstance(app.screen, kind))
                     if kind is Heed:
+                        await press(pilot, "space")
                         await until(pilot, lambda: app.screen.read)
                     twice(app, key)
                     await until(pilot, lambda given=given: bool(given) and len(app.screen_stack) == 1)

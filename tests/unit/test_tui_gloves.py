@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 from babel.messages.pofile import read_po
-from tui_kit import demo_file, press, running, screen_text, settled, typing, until
+from tui_kit import as_read, demo_file, press, running, screen_text, settled, typing, until
 
 from anchorage.cli.entry import main
 from anchorage.core import say as words
@@ -15,6 +15,7 @@ from anchorage.core.say import LOCALE, places, say
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import numbered, read_draft, to_toml
 from anchorage.deployment.reader import read_text
+from tui import app as tui_app
 from tui import keys
 from tui.fields import FIELDS, KEYS, SUBJECTS, kept, shown
 from tui.instead import INSTEAD
@@ -44,7 +45,7 @@ def _state(tmp_path, monkeypatch):
 
 
 def one_line(app):
-    return " ".join(re.sub(r"[▌│▔▁▂▃▄▅▆▇█]", " ", screen_text(app)).split())
+    return " ".join(re.sub(r"[▌│▔▁▂▃▄▅▆▇█]", " ", as_read(app)).split())
 
 
 def logged(path, *entries):
@@ -150,13 +151,15 @@ def test_a_small_terminal_says_so_and_keeps_verdict_and_field(size, tmp_path):
         async with running(demo_file(tmp_path), size, looking=True) as (app, pilot):
             text = one_line(app)
             assert text.startswith("GO work with people")
-            assert "TOO SMALL: make it 80 by 24." in text
+            assert "TOO SMALL: make it 60 by 20 or more." in text
             assert "May it go up?" in text
             await press(pilot, "enter")
             await until(pilot, lambda: "Ground" in screen_text(app))
             assert "TOO SMALL" in screen_text(app)
             await pilot.resize_terminal(80, 24)
-            await until(pilot, lambda: "TOO SMALL" not in screen_text(app) and "FILL IN" in screen_text(app))
+            await until(
+                pilot, lambda: "TOO SMALL" not in screen_text(app) and "Esc the views" in screen_text(app)
+            )
 
     asyncio.run(job())
 
@@ -314,14 +317,39 @@ def test_a_limit_for_one_side_of_the_wind_is_never_shown_without_that_side(tmp_p
 
 
 @pytest.mark.parametrize("name", ["es", "fr"])
-def test_every_key_at_the_foot_is_on_the_screen_in_each_language(name, tmp_path):
+def test_every_key_that_is_named_is_on_the_screen_in_each_language(name, tmp_path):
     async def job():
         async with running(demo_file(tmp_path), looking=True) as (app, pilot):
             app.speak(name)
             await settled(app, pilot)
             for where, key in (("look", ""), ("fill", "enter")):
                 await press(pilot, *([key] if key else []))
-                said = [f"{word} {k}".strip() for k, word, _ in keys.foot(where)]
+                said = [f"{k} {word}" for k, word, _ in keys.named(where)]
                 await until(pilot, lambda said=said: all(w in screen_text(app) for w in said))
+
+    asyncio.run(job())
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+def test_what_was_done_is_said_where_it_covers_nothing_until_the_next_key(size, tmp_path, monkeypatch):
+    monkeypatch.setattr(tui_app, "SAID", (0.0, 60.0))
+
+    async def job():
+        async with running(demo_file(tmp_path), size, looking=True) as (app, pilot):
+            named = [f"{k} {word}" for k, word, _ in keys.named("look")]
+            await press(pilot, "s")
+            await until(pilot, lambda: "Saved asphalt.toml" in screen_text(app))
+            assert all(n in screen_text(app) for n in named)
+            lines = [text for text, _ in app.view.page.texts][: app.view.page.size.height]
+            assert all(line.rstrip() in screen_text(app) for line in lines)
+            await press(pilot, "down")
+            await until(pilot, lambda: "Saved asphalt.toml" not in screen_text(app))
+            await press(pilot, "alt+s", "end", *typing(".log.db"), "enter")
+            await until(
+                pilot, lambda: "that is a record" in as_read(app) and "Save as" in screen_text(app), 10
+            )
+            await press(pilot, "end", *typing("/b"), "enter")
+            await until(pilot, lambda: "Nothing is lost" in as_read(app), 10)
+            assert app.session.doc.path == tmp_path / "asphalt.toml", "it is still the file that it was"
 
     asyncio.run(job())

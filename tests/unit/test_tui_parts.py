@@ -212,12 +212,16 @@ def test_every_action_has_a_key_a_word_and_a_place_and_no_key_is_a_trap():
         assert a.what
         assert a.key not in ("ctrl+h", "ctrl+i", "ctrl+m", "ctrl+j", "ctrl+b", "ctrl+c")
         assert "^" not in a.shown + bare(a)
-    assert len(" ".join(f"{k} {word}" for k, word, _ in keys.views())) <= 80
+
+
+def test_a_key_is_named_once_where_it_acts_and_the_foot_is_one_line():
     for where in ("look", "fill"):
-        said = [f"{word} {k}  " if k else f"\n{'':<13}" for k, word, _ in keys.foot(where)]
-        lines = "".join(said).split("\n")
-        assert len(lines) <= 4, "a line for each thing that a leader does"
-        assert all(len(line) <= 80 + 2 for line in lines) or where == "fill"
+        said = keys.named(where)
+        assert len({key for key, _, _ in said}) == len(said)
+        every = {a.name for a in ACTIONS if a.at in (where, "both") or a.view}
+        assert every <= {action for _, _, action in said}
+        for line in (keys.foot(where), keys.about_record(where)):
+            assert len("  ".join(f"{k} {word}" for k, word, _ in line)) <= 77
 
 
 @pytest.mark.parametrize("name", PAIRS)
