@@ -19,9 +19,9 @@ and what stands outside of functions is run with everything imported anew, some 
 
 import argparse
 import ast
-import difflib
 import json
 import os
+import pickle
 import re
 import shutil
 import signal
@@ -32,11 +32,12 @@ import tempfile
 import time
 import tomllib
 from collections import Counter
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from zlib import crc32
 
-from cosmic_ray.mutating import mutate_code
+from cosmic_ray.ast import get_ast
 from cosmic_ray.plugins import get_operator
 from cosmic_ray.work_db import WorkDB, use_db
 from cosmic_ray.work_item import TestOutcome, WorkerOutcome, WorkItem, WorkResult
@@ -155,21 +156,55 @@ def reason(module: str, mutant: dict[str, str]) -> str | None:
     return None
 
 
+def occurrences(node: object, operator: object, path: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Where an operator may change a tree, in the order in which cosmic-ray counts: children on the way to it, index of the change there."""
+    for n, _ in enumerate(operator.mutation_positions(node)):
+        yield path, n
+    for k, child in enumerate(getattr(node, "children", ())):
+        yield from occurrences(child, operator, (*path, k))
+
+
+def put_in(tree: object, operator: object, path: tuple[int, ...], n: int) -> str:
+    """The source with one change. The tree is changed: a copy, since reading the source anew takes ten times as long."""
+    node, parent = tree, None
+    for k in path:
+        node, parent = node.children[k], node
+    new = operator.mutate(node, n)
+    if parent is None:
+        return str(new.get_code())
+    parent.children[path[-1]] = new
+    parent.children = [c for c in parent.children if c is not None]
+    return str(tree.get_code())
+
+
+def difference(was: list[str], put: list[str]) -> str:
+    """The lines that differ, as a difference is written."""
+    first = next((i for i, (a, b) in enumerate(zip(was, put, strict=False)) if a != b), min(len(was), len(put)))
+    most = min(len(was), len(put)) - first
+    last = next((i for i in range(most) if was[-1 - i] != put[-1 - i]), most)
+    out, new = was[first : len(was) - last], put[first : len(put) - last]
+    return "\n".join(["--- mutation diff ---", *(f"-{line}" for line in out), *(f"+{line}" for line in new)])
+
+
 def changed(session: Path, source: str) -> dict[str, tuple[str, str]]:
     """Of each pending mutant the source and the difference, made once; what cannot be made is written down so."""
     kept = session.with_suffix(".mutants")
     made = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
+    tree = get_ast(source)
+    packed, places_of = pickle.dumps(tree), dict[str, list[tuple[tuple[int, ...], int]]]()
     with use_db(str(session)) as db:
         pending = list(db.pending_work_items)
         for item in (i for i in pending if i.job_id not in made):
             m = item.mutations[0]
             operator = get_operator(m.operator_name)(**(m.operator_args or {}))
-            mutant = mutate_code(source, operator, m.occurrence)
-            if mutant is None:
+            name = f"{m.operator_name} {m.operator_args}"
+            if name not in places_of:
+                places_of[name] = list(occurrences(tree, operator))
+            if m.occurrence >= len(places_of[name]):
                 db.set_result(item.job_id, WorkResult(worker_outcome=WorkerOutcome.NO_TEST))
                 continue
-            lines = difflib.unified_diff(source.split("\n"), mutant.split("\n"), "a", "b", lineterm="")
-            made[item.job_id] = mutant, "\n".join(["--- mutation diff ---", *lines])
+            mutant = put_in(pickle.loads(packed), operator, *places_of[name][m.occurrence])  # noqa: S301 - our own
+            made[item.job_id] = mutant, difference(source.split("\n"), mutant.split("\n"))
     kept.write_text(json.dumps(made), encoding="utf-8")
     return {item.job_id: tuple(made[item.job_id]) for item in pending if item.job_id in made}
 

@@ -1,6 +1,6 @@
 """Ways to hold it, each part by hand: what is offered, what changes of a file do, what beats what, when it is calm, what gives next."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from types import SimpleNamespace as Made
 from typing import NamedTuple
@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from toml_writer import demo, written
 
+from anchorage.checks.limit import Limit
 from anchorage.core import tables
+from anchorage.core.checked import Check, What
 from anchorage.core.errors import AnchorageError, Fault, InputFaults
 from anchorage.deployment.models import (
     Anchorage,
@@ -24,7 +26,8 @@ from anchorage.deployment.models import (
 )
 from anchorage.deployment.policy import policy_of
 from anchorage.deployment.reader import read_text
-from anchorage.ways import arrange, candidates, compare, lull
+from anchorage.holding.hardware import Factors
+from anchorage.ways import after, arrange, candidates, compare, lull
 from anchorage.ways.arrange import Arranged, Choice, NoSolverError
 from anchorage.ways.candidates import Idea, Ideas
 from anchorage.ways.changes import at_points, put, put_quietly
@@ -1972,3 +1975,353 @@ def test_an_arrangement_as_changes_of_the_file():
                   {"id": "L2", "kind": "stakes", "placed": 1}],
     }  # fmt: skip
     assert of(x, choices, arranged(1.0, (1, 1, 1), choice=(2, 2, 2)))["anchorage.kind"] == "stakes"
+
+
+# What gives after the first
+
+
+@dataclass(frozen=True)
+class Shared:
+    rigid: object
+    push_rigid: object
+
+
+@dataclass(frozen=True)
+class Stands:
+    """A base that gives another where points hold nothing more."""
+
+    shares: object
+    less: object = None
+    ids: tuple = ()
+
+    def holding(self, _usable):
+        return self.less or self
+
+
+def test_what_a_lost_foot_was_asked_for_comes_twice(monkeypatch):
+    """The middle of three is lost: half each goes to its neighbours, suddenly. What they are asked for themselves comes once."""
+    monkeypatch.setattr(
+        after.Base, "carry", property(lambda _: np.array([[1.0, 0.5, 0.0], [0.0, 0.0, 0.0], [0.0, 0.5, 1.0]]))
+    )
+    b = object.__new__(after._Sudden)
+    object.__setattr__(b, "usable", np.array([True, False, True]))
+    assert b.carry.tolist() == [[1.0, 1.0, 0.0], [0.0, 0.0, 0.0], [0.0, 1.0, 1.0]]
+
+
+def test_what_comes_on_the_others_counts_twice(monkeypatch):
+    """From 3 to 5 is 2 more, so 7; what falls stays as it falls; a point that is lost is asked for what it is."""
+    was = Stands(Shared(np.array([3.0, 4.0, 2.0]), np.array([1.0, 1.0, 1.0])))
+    less = Stands(Shared(np.array([5.0, 3.0, 6.0]), np.array([2.0, 0.5, 9.0])))
+    monkeypatch.setattr(after, "_Sudden", lambda **k: replace(was, **{**k, "less": less}))
+    found = after._sudden(was, np.array([True, True, False]))
+    assert (found.shares.rigid.tolist(), found.shares.push_rigid.tolist()) == (
+        [7.0, 3.0, 6.0],
+        [3.0, 0.5, 9.0],
+    )
+    monkeypatch.setattr(after, "_Sudden", Stands)
+    assert after._sudden(was, np.array([True])) is was
+
+
+def test_no_margin_anywhere():
+    own = Factors("own", 1.5, 0.9, 0.8, 0.7, 0.6, 2.0, "service", 0.3)
+    assert after.nominal(own) == Factors("nominal", 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, "service", 0.3)
+
+
+def state(x=None, lost=(), slid=(), frames=(), **k):
+    made = object.__new__(after._State)
+    given = {
+        "x": x,
+        "f": Made(wind=2.0),
+        "hard": [],
+        "holds": np.array([True, True, True]),
+        "lost": set(lost),
+        "slid": set(slid),
+        "frames": set(frames),
+        "opened": None,
+        **k,
+    }
+    for name, value in given.items():
+        setattr(made, name, value)
+    return made
+
+
+def test_the_base_that_is_left(monkeypatch):
+    """As it stands until something gave; then a wall is open, once, and what pulled out is gone."""
+    opened, seen = Made(holding=lambda usable: ("opened", usable.tolist())), []
+    x = Made(standing=lambda: "standing", base=Made(holding=lambda usable: ("shut", usable.tolist())))
+    monkeypatch.setattr(after, "with_a_wall_open", lambda x: seen.append(x) or opened)
+    monkeypatch.setattr(after, "_sudden", lambda whole, left: (*whole, left.tolist()))
+    every = [True] * 3
+    assert state(x).base() == "standing"
+    s = state(x, slid=[1])
+    assert s.base() == s.base() == ("opened", every)
+    assert len(seen) == 1
+    assert state(x, lost=[1], holds=np.array([True, True, False])).base() == (
+        "opened",
+        [True, True, False],
+        [True, False, False],
+    )
+    assert state(x, lost=[0], slid=[1]).base() == ("opened", every, [False, True, True])
+    monkeypatch.setattr(after, "with_a_wall_open", refuse)
+    assert state(x, slid=[1]).base() == ("shut", every)
+
+
+@dataclass(frozen=True)
+class Foot:
+    friction: float = 0.8
+    foot: float = 0.4
+    own_friction: float | None = None
+
+
+def test_a_foot_that_slid_keeps_three_quarters(monkeypatch):
+    """The friction on what stands there and that of its own foot; of a frame beside one that slid what that shed."""
+    seen = {}
+    checks = [
+        Made(check=Made(what=w), fixed=fixed)
+        for w, fixed in ((What.SLIDE, False), (What.SLIDE_OF_FRAME, False), (What.LEAST_SLIDE, True))
+    ]
+    monkeypatch.setattr(after, "held", lambda hard, *_: seen.update(hard=hard))
+    monkeypatch.setattr(after, "limits", lambda *_: checks)
+    s = state(Made(counts=None, shelter_mass=1.0), hard=[Foot(), Foot()], slid=[1])
+    monkeypatch.setattr(s, "base", lambda: Made(usable=None))
+    monkeypatch.setattr(s, "_shed", lambda b, h, f: "shed")
+    assert s.limits()[1] == checks[:2]
+    assert seen["hard"] == [Foot(), Foot(pytest.approx(0.6), 0.4, pytest.approx(0.3))]
+    s.frames = {0}
+    assert s.limits()[1] == [checks[0], "shed"]
+
+
+def limit(*q, demand=None, capacity=None, what=What.SLIDE_OF_FRAME, items=None):
+    def array(a):
+        return None if a is None else np.array([a], float)
+
+    return Limit(
+        Check(what),
+        np.array([q], float),
+        tuple(items or map(str, range(len(q)))),
+        array(demand),
+        array(capacity),
+        "N",
+    )
+
+
+def test_a_frame_that_slid_sheds_on_the_next_to_it_that_stand(monkeypatch):
+    """Five frames asked for 10 each with 40: the second slid with 30 left, so that 10 and 30 come on each of its neighbours; at an end both twice."""
+
+    def shed(frames, q=(4.0,) * 5, demand=(10.0,) * 5, capacity=(40.0, 30.0, 40.0, 30.0, 30.0)):
+        return (
+            state(frames=frames)._shed(None, None, limit(*q, demand=demand, capacity=capacity)).q[0].tolist()
+        )
+
+    inf = np.inf
+    assert shed([1]) == [70 / 20, inf, 70 / 20, 3.0, 3.0]
+    assert shed([0], capacity=(30.0, 40.0, 40.0, 40.0, 40.0)) == [inf, 100 / 30, 4.0, 4.0, 4.0]
+    assert shed([4]) == [4.0, 3.0, 4.0, 90 / 30, inf]
+    assert shed([0, 1]) == [inf, inf, pytest.approx((40 + 2 * 40 + 2 * 30) / 50), 3.0, 3.0]
+    assert shed([2, 3]) == [4.0, 100 / 30, inf, inf, pytest.approx(100 / 30)]
+    assert shed([1], q=(4.0, 4.0, inf, 4.0, 4.0))[2] == inf
+    assert shed([4], demand=(10.0, 0.5, 0.0, 10.0, 10.0))[1:3] == [60.0, inf]
+    assert shed([0], demand=(0.0, 0.0, -5.0, 10.0, 10.0))[1:3] == [inf, inf]
+
+
+def test_what_a_frame_sheds_is_worked_out_where_the_check_does_not_say(monkeypatch):
+    """Friction alone, with the margin on the wind."""
+    f, other = limit(4.0, 4.0), limit(4.0, 4.0, demand=(10.0, 10.0), capacity=(30.0, 40.0))
+    for found, q in (
+        (other, 100 / 30),
+        (None, 4.0),
+        (replace(other, demand=None), 4.0),
+        (replace(other, capacity=None), 4.0),
+    ):
+        monkeypatch.setattr(
+            after,
+            "friction_checks",
+            lambda b, h, wind, found=found: ("whole", found, "more") if wind == 2.0 else None,
+        )
+        assert state(frames=[0])._shed(None, None, f).q[0, 1] == pytest.approx(q)
+    monkeypatch.setattr(after, "friction_checks", None)
+    assert state(frames=[0])._shed(None, None, other).q[0, 1] == pytest.approx(100 / 30)
+
+
+def giving(monkeypatch, *found, lost=(), frame=(0, 0, 1, 1)):
+    s = state(Made(wind=Made(gust_of=lambda q: q**0.5)), lost=lost)
+    b = Made(ids=("L1", "R1", "L2", "R2"), frame=np.array(frame))
+    monkeypatch.setattr(s, "limits", lambda: (b, list(found)))
+    return s, s.gives()
+
+
+def test_the_least_gives_and_is_taken_away(monkeypatch):
+    """A foot is lost, a frame slides with its feet; the whole of it ends it, so does a foot that was lost and that nothing spans."""
+    lift = limit(25.0, 16.0, 36.0, 49.0, what=What.LIFT, items=("L1", "R1", "L2", "R2"))
+    slide, whole = limit(36.0, 9.0), limit(4.0, what=What.SLIDE, items=("north",))
+    s, g = giving(monkeypatch, lift, limit(25.0, 30.0))
+    assert (g.what, g.where, g.gust, g.ends, s.lost, s.slid) == (lift.name, "R1", 4.0, False, {1}, set())
+    s, g = giving(monkeypatch, lift, slide)
+    assert (g.what, g.where, g.gust, g.ends, s.lost, s.slid, s.frames) == (
+        slide.name,
+        "1",
+        3.0,
+        False,
+        set(),
+        {2, 3},
+        {1},
+    )
+    s, g = giving(monkeypatch, lift, slide, whole)
+    assert (g.what, g.where, g.gust, g.ends, s.lost, s.slid) == (whole.name, "north", 2.0, True, set(), set())
+    s, g = giving(monkeypatch, lift, lost=[1])
+    assert (g.where, g.gust, g.ends, s.lost) == ("R1", 4.0, True, {1})
+    assert giving(monkeypatch)[1] is giving(monkeypatch, limit(np.inf, np.inf))[1] is None
+
+
+def following(monkeypatch, *gives, stands=9):
+    """What is followed of what gives; stands: how often something is left to hold."""
+    todo, left = list(gives), [stands]
+
+    class Scripted:
+        def __init__(self, x):
+            pass
+
+        def gives(self):
+            return todo.pop(0) if todo else None
+
+        def base(self):
+            left[0] -= 1
+            return Made(usable=np.array([left[0] >= 0]))
+
+    monkeypatch.setattr(after, "_State", Scripted)
+    return after.follow(None)
+
+
+def test_three_are_followed_after_the_first(monkeypatch):
+    """Until it ends, or nothing is left, or nothing more gives; it holds on where the next gives at 1.2 times the first or later."""
+    first, *more = (after.Gives("foot", f"L{n}", 10.0 + n) for n in range(6))
+    end = after.Gives("whole", "", 20.0, ends=True)
+    assert following(monkeypatch) is None
+    assert following(monkeypatch, first, *more) == after.After(first, tuple(more[:3]), holds_on=False)
+    assert following(monkeypatch, first, more[0], end, more[1]).then == (more[0], end)
+    assert following(monkeypatch, first, more[0], stands=1).then == (more[0],)
+    assert following(monkeypatch, first, more[0], stands=0).then == ()
+    assert following(monkeypatch, first, more[0]).then == (more[0],)
+    assert following(monkeypatch, end, first) == after.After(end, (), holds_on=False)
+    for gust, on in ((12.0, True), (11.99, False), (20.0, True)):
+        assert following(monkeypatch, first, after.Gives("foot", "", gust), more[0]).holds_on is on
+    assert not following(monkeypatch, first).holds_on
+
+
+def adding(
+    monkeypatch,
+    q,
+    counts=(1, 1, 1, 1),
+    usable=(True,) * 4,
+    hard=None,
+    bounds=(),
+    holds=None,
+    bridges=(),
+    full=None,
+):
+    """Where one more helps most. q: the pressure with one more at each point that can have one; full: the gust with one more, by point, as it is run in full."""
+    hard = hard or [Unit("ballast", most=5)] * 4
+    tried = []
+    x = Made(
+        hard=hard,
+        counts=np.array(counts),
+        wind=Made(gust_of=lambda q: q**0.5),
+        bridges=bridges,
+        factors=None,
+        shelter_mass=1.0,
+        base=Made(ids=("L1", "L2", "R1", "R2")),
+    )
+    usable = np.array(usable)
+    x.standing = lambda: Made(usable=usable)
+
+    def gust_held(c=None):
+        if c is None:
+            return 10.0
+        more = (c - x.counts).tolist()
+        assert sorted(more) == [0, 0, 0, 1]
+        tried.append(more.index(1))
+        return (full or [0.0] * 4)[more.index(1)]
+
+    x.gust_held = gust_held
+    monkeypatch.setattr(after, "bounds", lambda _: [other(g) for g in bounds])
+    monkeypatch.setattr(after, "held", lambda hard, f, trials, mass, usable: trials)
+
+    def limits(b, trials, f):
+        assert (trials.sum(axis=1) == sum(counts) + 1).all()
+        at = [int(np.argmax(t - x.counts)) for t in trials]
+        mine = np.array([[[q[i], 1e9]] for i in at])
+        return [
+            Made(q=mine, fixed=False),
+            Made(q=np.array([[1e6]]), fixed=False),
+            Made(q=np.array([[1.0]]), fixed=True),
+        ]
+
+    monkeypatch.setattr(after, "limits", limits)
+    return after.one_more(x, holds), tried
+
+
+def test_one_more_where_it_raises_the_gust_most(monkeypatch):
+    """Now 10 m/s. The pressure found for all at once is what counts where every point holds something; else two are run in full."""
+    one = after.OneMore
+    assert adding(monkeypatch, [121.0, 169.0, 144.0, 100.0]) == (one("L2", 13.0), [])
+    assert adding(monkeypatch, [121.0, 169.0, 169.0, 100.0])[0] == one("L2", 13.0)
+    assert adding(monkeypatch, [100.0, 100.0, 100.0, 100.0])[0] is None
+    assert adding(monkeypatch, [100.0001, 100.0, 100.0, 100.0])[0] is None
+    assert adding(monkeypatch, [100.001, 100.0, 100.0, 100.0])[0].point == "L1"
+    assert adding(monkeypatch, [121.0] * 4, holds=11.0)[0] is None
+    assert adding(monkeypatch, [121.0] * 4, holds=10.5)[0] == one("L1", 11.0)
+    assert adding(monkeypatch, [121.0, 169.0, 144.0, 100.0], bounds=(12.0, 30.0))[0] == one("L2", 12.0)
+    assert (
+        adding(monkeypatch, [121.0] * 4, bounds=(10.0,))[0]
+        is adding(monkeypatch, [121.0] * 4, bounds=(9.0,))[0]
+        is None
+    )
+    full = [11.0, 12.0, 14.0, 15.0]
+    assert adding(monkeypatch, [121.0, 169.0, 144.0, 100.0], bridges=("a",), full=full) == (
+        one("R1", 14.0),
+        [1, 2],
+    )
+    assert adding(monkeypatch, [121.0, 169.0, 144.0, 100.0], bridges=("a",), full=full, bounds=(13.0,)) == (
+        one("R1", 13.0),
+        [1, 2],
+    )
+    assert adding(monkeypatch, [121.0, 0.0, 144.0, 400.0], usable=(True, False, True, True), full=full) == (
+        one("R2", 15.0),
+        [1, 3, 2],
+    )
+    assert adding(
+        monkeypatch,
+        [121.0, 0.0, 144.0, 400.0],
+        usable=(True, False, True, True),
+        full=[0.0, 16.0, 14.0, 15.0],
+    )[0] == one("L2", 16.0)
+
+
+def test_one_more_where_there_is_room(monkeypatch):
+    """Not where a point has all that it can have; a point that holds nothing and is no point at all has none."""
+    q = [121.0, 169.0, 144.0, 100.0]
+    assert adding(monkeypatch, q, counts=(4, 5, 4, 9))[0].point == "R1"
+    most = int(tables.row("stakes-at-point", "most").value)
+    assert (
+        adding(monkeypatch, q, counts=(1, most, most - 1, 1), hard=[Unit("stakes", "stake")] * 4)[0].point
+        == "R1"
+    )
+    assert adding(monkeypatch, q, counts=(5,) * 4)[0] is None
+    none = [Unit("none"), Unit("ballast", most=5), Unit("ballast", most=5), Unit("ballast", most=5)]
+    assert adding(monkeypatch, q, counts=(0, 5, 5, 5), usable=(False, True, True, True), hard=none) == (
+        None,
+        [],
+    )
+    bare = [Unit("ballast", most=5)] * 4
+    assert adding(
+        monkeypatch, q, counts=(0, 5, 5, 5), usable=(False, True, True, True), hard=bare, full=[11.0] * 4
+    ) == (after.OneMore("L1", 11.0), [0])
+    assert adding(
+        monkeypatch,
+        q,
+        counts=(0, 5, 5, 5),
+        usable=(False, True, True, True),
+        hard=bare,
+        full=[11.0] * 4,
+        bounds=(10.0,),
+    ) == (None, [])
