@@ -156,7 +156,9 @@ def reason(module: str, mutant: dict[str, str]) -> str | None:
     return None
 
 
-def occurrences(node: object, operator: object, path: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], int]]:
+def occurrences(
+    node: object, operator: object, path: tuple[int, ...] = ()
+) -> Iterator[tuple[tuple[int, ...], int]]:
     """Where an operator may change a tree, in the order in which cosmic-ray counts: children on the way to it, index of the change there."""
     for n, _ in enumerate(operator.mutation_positions(node)):
         yield path, n
@@ -179,7 +181,9 @@ def put_in(tree: object, operator: object, path: tuple[int, ...], n: int) -> str
 
 def difference(was: list[str], put: list[str]) -> str:
     """The lines that differ, as a difference is written."""
-    first = next((i for i, (a, b) in enumerate(zip(was, put, strict=False)) if a != b), min(len(was), len(put)))
+    first = next(
+        (i for i, (a, b) in enumerate(zip(was, put, strict=False)) if a != b), min(len(was), len(put))
+    )
     most = min(len(was), len(put)) - first
     last = next((i for i in range(most) if was[-1 - i] != put[-1 - i]), most)
     out, new = was[first : len(was) - last], put[first : len(put) - last]

@@ -2121,7 +2121,7 @@ def test_a_frame_that_slid_sheds_on_the_next_to_it_that_stand(monkeypatch):
     assert shed([2, 3]) == [4.0, 100 / 30, inf, inf, pytest.approx(100 / 30)]
     assert shed([1], q=(4.0, 4.0, inf, 4.0, 4.0))[2] == inf
     assert shed([4], demand=(10.0, 0.5, 0.0, 10.0, 10.0))[1:3] == [60.0, inf]
-    assert shed([0], demand=(0.0, 0.0, -5.0, 10.0, 10.0))[1:3] == [inf, inf]
+    assert shed([0], demand=(0.0, 0.0, -0.5, 10.0, 10.0))[1:3] == [inf, inf]
 
 
 def test_what_a_frame_sheds_is_worked_out_where_the_check_does_not_say(monkeypatch):
@@ -2182,6 +2182,8 @@ def following(monkeypatch, *gives, stands=9):
             pass
 
         def gives(self):
+            assert left[0] > -99, "asked on after nothing gave"
+            left[0] -= 0 if todo else 99
             return todo.pop(0) if todo else None
 
         def base(self):
@@ -2325,3 +2327,205 @@ def test_one_more_where_there_is_room(monkeypatch):
         full=[11.0] * 4,
         bounds=(10.0,),
     ) == (None, [])
+
+
+# How the search goes
+
+
+class Solving:
+    """Solver of programs that answers as it is told: (pressure or none, part) -> (values, bound); and what it was asked."""
+
+    def __init__(self, monkeypatch, answers, kinds=("ballast",), large=False, work=10.0, **k):
+        self.asked, self.least = [], []
+        monkeypatch.setattr(arrange, "SMALL", 0 if large else 30)
+        monkeypatch.setattr(
+            arrange, "_program", lambda _c, _x, _ch, _p, q, _m, part=None: Made(of=(q, part), q=lambda: 0)
+        )
+        monkeypatch.setattr(arrange, "_work", lambda p, _x, even=True: {1: work} if even else {1: work / 2})
+        monkeypatch.setattr(
+            arrange, "_columns", lambda *_: [Made(h=Made(friction=f, foot=0.2)) for f in (0.4, 0.3, 0.4)]
+        )
+        monkeypatch.setattr(
+            arrange, "_read", lambda _c, v, n, q, bound: Arranged((n,), v, q, bound, values=v)
+        )
+
+        def solve(p, cost, most_q, seconds, gap):
+            assert (most_q, gap) == (1000.0, 0.001)
+            q, part = p.of
+            part = tuple(part) if isinstance(part, np.ndarray) else part
+            self.asked.append((q, part, dict(cost), seconds))
+            found, bound = answers(q, part, cost)
+            return None if found is None else np.array(found, float), bound
+
+        monkeypatch.setattr(arrange, "_solve", solve)
+        x = Made(factors=Made(friction=0.5))
+        self.solver = arrange.Solver(
+            x, [Made(kind=k) for k in kinds], [[0]] * 2, 1000.0, seconds=9.0, gap=0.001
+        )
+
+
+def test_what_is_driven_and_what_is_large(monkeypatch):
+    assert not Solving(monkeypatch, None).solver.driven
+    assert Solving(monkeypatch, None, ("stakes",)).solver.driven
+    assert not Solving(monkeypatch, None, ("ballast", "stakes")).solver.driven, "of what no point has"
+    assert Solving(monkeypatch, None).solver._levels() == [0.2, 0.15, 0.1]
+    for most, large in ((3, False), (2, True)):
+        s = Solving(monkeypatch, None).solver
+        monkeypatch.setattr(arrange, "SMALL", most)
+        assert s.large is large
+
+
+def test_least_work_of_a_small_program(monkeypatch):
+    """10 minutes for each of value 1; proved where no less than that, but for twice the gap, is proved."""
+    for low, least in ((30.0, None), (30.0 * (1 - 0.002) + 1e-6, None), (29.9, 14.0)):
+        s = Solving(
+            monkeypatch,
+            lambda q, part, cost, low=low: ([5.0, 3.0], low) if cost == {1: 10.0} else (None, 14.0),
+        )
+        found = s.solver.least_work(50.0)
+        assert (found.choice, found.q, found.bound, found.least, found.values.tolist()) == (
+            (2,),
+            50.0,
+            1000.0,
+            least,
+            [5.0, 3.0],
+        )
+        assert s.asked == [(50.0, None, {1: 10.0}, arrange.WORK_S)] + (
+            [] if least is None else [(50.0, None, {1: 5.0}, arrange.PART_S)]
+        )
+    for low, least in ((-3.0, 0.0), (-np.inf, 0.0), (np.inf, 0.0), (0.5, 0.5)):
+        s = Solving(
+            monkeypatch,
+            lambda q, part, cost, low=low: ([5.0, 3.0], 1.0) if cost == {1: 10.0} else (None, low),
+        )
+        assert s.solver.least_work(50.0, 70.0).least == least
+        assert s.solver.least_work(50.0, 70.0).bound == 70.0
+    s = Solving(monkeypatch, lambda *_: (None, np.inf))
+    assert s.solver.least_work(50.0) is None
+
+
+def test_least_work_of_a_large_program_is_looked_for_in_parts(monkeypatch):
+    """By each level of friction, or by the levels of an arrangement that is known; the least of all is taken and never counts as proved."""
+    of = {0.2: ([0.0, 4.0], 40.0), 0.15: ([0.0, 2.0], 20.0), 0.1: ([0.0, 3.0], 30.0)}
+    s = Solving(monkeypatch, lambda q, part, cost: of.get(part, (None, 11.0)), large=True)
+    found = s.solver.least_work(50.0)
+    assert (found.values.tolist(), found.least) == ([0.0, 2.0], 11.0)
+    assert [(part, seconds) for _, part, _, seconds in s.asked] == [
+        (p, arrange.PART_S) for p in (0.2, 0.15, 0.1, None)
+    ]
+    s = Solving(
+        monkeypatch,
+        lambda q, part, cost: ([0.0, 1.0], 10.0) if part == (7.0, 8.0) else (None, 5.0),
+        large=True,
+    )
+    found = s.solver.least_work(50.0, near=np.array([7.0, 8.0]))
+    assert (found.values.tolist(), found.least) == ([0.0, 1.0], 5.0)
+    assert [part for _, part, _, _ in s.asked] == [(7.0, 8.0), None]
+    s = Solving(
+        monkeypatch,
+        lambda q, part, cost: ([0.0, 2.0], 20.0) if part in (0.2, 0.1) else (None, 0.0),
+        large=True,
+    )
+    s.solver.least_work(50.0)
+    assert len(s.asked) == 4
+
+
+def test_the_most_at_once(monkeypatch):
+    """The pressure is the first value; the arrangement of least work at it, a thousand millionth less, or itself where none is found in time."""
+    less = 40.0 * (1 - 1e-9)
+    s = Solving(monkeypatch, lambda q, part, cost: ([40.0, 3.0], -50.0) if q is None else ([0.0, 2.0], 20.0))
+    found = s.solver.best()
+    assert (found.values.tolist(), found.q, found.bound, found.least) == ([0.0, 2.0], less, 50.0, None)
+    assert s.asked == [(None, None, {0: -1.0}, 9.0), (less, None, {1: 10.0}, arrange.WORK_S)]
+    s = Solving(monkeypatch, lambda q, part, cost: ([40.0, 3.0], -2000.0) if q is None else (None, 0.0))
+    found = s.solver.best()
+    assert (found.values.tolist(), found.q, found.bound) == ([40.0, 3.0], 40.0, 1000.0)
+    s = Solving(monkeypatch, lambda q, part, cost: ([40.0, 3.0], -39.0) if q is None else (None, 0.0))
+    assert s.solver.best().bound == 40.0
+    s = Solving(monkeypatch, lambda q, part, cost: (None, np.inf))
+    assert s.solver.best() is None
+    assert len(s.asked) == 1
+
+
+def large(monkeypatch, of, first=([40.0, 3.0], -50.0)):
+    """The parts in which a large program is looked through, and the pressure that is found. of: by part."""
+    s = Solving(
+        monkeypatch,
+        lambda q, part, cost: (
+            (None, 0.0) if q is not None else first if part is None else of.get(part, (None, 0.0))
+        ),
+        large=True,
+    )
+    found = s.solver.best()
+    every = [(part, seconds) for q, part, _, seconds in s.asked if q is None]
+    assert every[0] == (None, arrange.LARGE_S)
+    assert all(seconds == arrange.PART_S for _, seconds in every[1:])
+    return [part for part, _ in every[1:]], None if found is None else (found.q, found.bound)
+
+
+def test_a_large_program_is_looked_through_by_levels_and_by_what_was_found(monkeypatch):
+    """Three levels, then twice the levels of the best so far, until that finds nothing better."""
+    low, mid, high = 0.1, 0.15, 0.2
+    assert large(monkeypatch, {}, ([40.0, 3.0], -40.01)) == ([], (40.0, 40.01))
+    assert large(monkeypatch, {}, ([40.0, 3.0], -40.05)) == ([high, mid, low, (40.0, 3.0)], (40.0, 40.05))
+    assert large(monkeypatch, {high: ([42.0, 1.0], 0.0), mid: ([41.0, 1.0], 0.0)}) == (
+        [high, mid, low, (42.0, 1.0)],
+        (42.0, 50.0),
+    )
+    better = {
+        low: ([42.0, 1.0], 0.0),
+        (42.0, 1.0): ([43.0, 1.0], 0.0),
+        (43.0, 1.0): ([44.0, 1.0], 0.0),
+        (44.0, 1.0): ([45.0, 1.0], 0.0),
+    }
+    assert large(monkeypatch, better) == ([high, mid, low, (42.0, 1.0), (43.0, 1.0)], (44.0, 50.0))
+    assert large(monkeypatch, {high: ([40.0, 9.0], 0.0), (40.0, 3.0): ([40.0, 8.0], 0.0)}) == (
+        [high, mid, low, (40.0, 3.0)],
+        (40.0, 50.0),
+    )
+    assert large(monkeypatch, {mid: ([12.0, 1.0], 0.0)}, (None, -50.0)) == (
+        [high, mid, low, (12.0, 1.0)],
+        (12.0, 50.0),
+    )
+    assert large(monkeypatch, {}, (None, -50.0)) == ([high, mid, low], None)
+
+
+def halved(monkeypatch, holds, proves=True, large=False, first=None, work=lambda q: ([0.0, 2.0], 20.0)):
+    """(pressure, bound) where arrangements stand up to a pressure, and how often it was halved."""
+    s = Solving(
+        monkeypatch,
+        lambda q, part, cost: (first or ((None, np.inf) if q > holds else work(q))) if cost and q == 1000.0 else work(q) if cost else ([q, 1.0], 0.0) if q <= holds else (None, np.inf if proves else 0.0),
+        ("stakes",), large,
+    )  # fmt: skip
+    found = s.solver.best()
+    assert all(seconds == (arrange.LARGE_S if large else 9.0) for _, _, cost, seconds in s.asked if not cost)
+    return None if found is None else (found.q, found.bound), [q for q, _, cost, _ in s.asked if not cost], s
+
+
+def test_the_pressure_is_halved_where_something_is_driven(monkeypatch):
+    """To a thousandth of it; what is proved to hold nothing is the bound."""
+    (q, bound), tried, _ = halved(monkeypatch, 300.0)
+    assert q <= 300.0 < bound
+    assert bound - q <= 1e-3 * bound < 2 * (bound - q)
+    assert tried[:4] == [500.0, 250.0, 375.0, 312.5]
+    assert min(abs(bound - t) for t in tried) == 0.0
+    (q, bound), tried, _ = halved(monkeypatch, 300.0, proves=False)
+    assert (bound, q <= 300.0) == (1000.0, True)
+    (q, bound), tried, _ = halved(monkeypatch, 300.0, large=True)
+    assert q <= 300.0 < bound
+    found, tried, _ = halved(monkeypatch, 2000.0)
+    assert (found, tried) == ((1000.0, 1000.0), [])
+    found, tried, _ = halved(monkeypatch, 0.0)
+    assert found is None
+    assert 0.5 < min(tried) <= 1.0
+    found, _, _ = halved(monkeypatch, 0.9)
+    assert found is None
+
+
+def test_the_least_work_at_the_pressure_that_was_found(monkeypatch):
+    """Where none is found in time, what was found stands."""
+    (q, bound), _, s = halved(monkeypatch, 300.0)
+    last, part, cost, _ = s.asked[-1]
+    assert (last, part, cost) == (q, None, {1: 10.0})
+    (again, proved), _, _ = halved(monkeypatch, 300.0, work=lambda q: (None, 0.0))
+    assert (again, proved) == (q, bound)
