@@ -269,7 +269,7 @@ def answer(
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import cannot_stand, held_text, raised_below, unlocked_words  # noqa: PLC0415
-    from anchorage.paper.text import weaker_side  # noqa: PLC0415
+    from anchorage.paper.text import pull_words, weaker_side  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
@@ -325,6 +325,8 @@ def answer(
     out += row(
         say("Place") if plan.anchorage.sized else say("As placed"), "; ".join(held) or say("nothing"), wide
     )
+    if said := pull_words(plan):
+        out += row(say("Pull first"), say("{said} Then fill in Pull tests.", said=said), wide, "warn")
     if measured:
         out += row(say("Measured here"), " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import dated, say
-from anchorage.core.told import in_words, put
 from tui.engine import Answer, evaluate, judged, told, unjudged
 
 if TYPE_CHECKING:
@@ -51,6 +50,8 @@ def now(
     answer: Answer, saved: Draft, path: Path, forecasts: tuple[Path, ...], clock: float | None = None
 ) -> Stands:
     """Where it stands by what is typed now and the record beside the file; by the saved file where that cannot be read."""
+    from anchorage.core.told import in_words  # noqa: PLC0415 - after the first screen
+
     by = "draft"
     if answer.plan is None:
         by, answer = "file", evaluate(saved, answer.number, path.absolute().parent)
@@ -79,6 +80,7 @@ def now(
 def _lines(
     answer: Answer, path: Path, forecasts: tuple[Path, ...], clock: float | None
 ) -> tuple[list[str], Stand | None, str, tuple[tuple[str, str, float, str], ...]]:
+    from anchorage.core.told import put  # noqa: PLC0415 - after the first screen
     from anchorage.judging.plan import assess  # noqa: PLC0415 - after the first screen
     from anchorage.meter.beat import with_meter  # noqa: PLC0415
     from anchorage.meter.store import beats  # noqa: PLC0415

@@ -16,19 +16,21 @@ import numpy as np
 
 from anchorage.checks.installation import Installation, assemble, hardware_at, point_inputs, target_pressure
 from anchorage.checks.notes import Note
-from anchorage.checks.outcome import FindOut, RangeOut
-from anchorage.checks.sizing import sizes
+from anchorage.checks.outcome import PULL, FindOut, RangeOut
+from anchorage.checks.sizing import Sized, sizes
 from anchorage.checks.whatif import Totals
 from anchorage.core import tables
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import numeral
 from anchorage.core.told import Words, put, tell
-from anchorage.core.units import read, show
+from anchorage.core.units import Rounding, System, read, show, shown
 from anchorage.core.words import all_of
-from anchorage.deployment.models import SPEED_IS, Deployment, HowDetail, Openings
+from anchorage.deployment.models import SPEED_IS, Anchorage, Deployment, Ground, HowDetail, Openings
 from anchorage.deployment.policy import use_of
-from anchorage.holding.ground import FEET, snow_dry_at, snow_is_dry
+from anchorage.holding.ground import FEET, snow_dry_at, snow_is_dry, surface_state
+from anchorage.holding.hardware import bar_at, pulled_of
+from anchorage.holding.stakes import UPRIGHT, foreseen
 
 Change = Callable[[Deployment], Deployment]
 BOUND = HowDetail(stop=True, every_bag=True, on_ground=False)
@@ -79,7 +81,7 @@ class _Runs:
             [p.usable and p.kind != "none" for p in point_inputs(x.deployment.point, x.base.ids)]
         )
         self.base = x.base.holding(self.usable)
-        self.known: dict[Any, int | None] = {}
+        self.known: dict[Any, Sized] = {}
         self.others: dict[tuple[str, ...], _Runs | None] = {}
 
     def under(self, slow: Sequence[Fact]) -> _Runs | None:
@@ -107,14 +109,18 @@ class _Runs:
         try:
             if x.deployment.shelter.straps == "locked" and other.shelter.mass != x.deployment.shelter.mass:
                 return assemble(other, (self.use,)).needs[self.use].total
-            hard = hardware_at(other.anchorage, other.ground, x.base.ids, x.factors, [])
-            mass = float(other.shelter.mass or 0.0)
-            if (hard, mass) not in self.known:
-                target = target_pressure(x.wind, x.policy.share_for(self.use))
-                self.known[hard, mass] = sizes(self.base, hard, x.factors, mass, [target])[0].total
-            return self.known[hard, mass]
+            return self.sized(other.anchorage, other.ground, other.shelter.mass).total
         except AnchorageError:
             return None
+
+    def sized(self, anchorage: Anchorage, ground: Ground, own: float | None) -> Sized:
+        """Counts on the same load cases. own: mass of the shelter (kg)."""
+        x, mass = self.x, float(own or 0.0)
+        hard = hardware_at(anchorage, ground, x.base.ids, x.factors, [])
+        if (hard, mass) not in self.known:
+            target = target_pressure(x.wind, x.policy.share_for(self.use))
+            self.known[hard, mass] = sizes(self.base, hard, x.factors, mass, [target])[0]
+        return self.known[hard, mass]
 
     def best(self, facts: Sequence[Fact], ways: Sequence[Fact]) -> tuple[int | None, Fact | None]:
         """The least over ways, of which one can be true at a time, with all of the facts; and that way."""
@@ -284,6 +290,52 @@ def _hardware(x: Installation) -> Iterator[Fact]:
                 )
 
 
+def _as_shown(force: float, most: float, system: System) -> float:
+    """The force (N) that a reader sees for this one, and no more than the most."""
+    ways: tuple[Rounding, ...] = ("up", "down")
+    for rounding in ways:
+        number = shown("force", force, system, rounding=rounding)
+        seen = float(read("force", f"{number.value!r} {number.unit}"))
+        if seen <= most:
+            break
+    return seen
+
+
+def _pulling(runs: _Runs) -> Iterator[Fact]:
+    """What three pulls would save, where none goes before theory: with each so many times theory as leaves no more at a point than are planned
+    there, and no more than is believed.
+    """
+    x = runs.x
+    d, s, a, ground = x.deployment, x.deployment.anchorage.stake, x.deployment.anchorage, x.deployment.ground
+    at = np.array([h.kind == "stakes" for h in x.hard])
+    if s is None or s.combination is not None or not at.any() or pulled_of(a, ground, s) is not None:
+        return
+    here = point_inputs(ground.points, x.base.ids)[int(np.argmax(at))]
+    state = surface_state(ground, here.state or ground.site.state, [], here.surface)
+    angle = UPRIGHT if s.line_angle is None else float(s.line_angle)
+    theory = foreseen(bar_at(a, ground, s, here, state), angle)
+    rows = tables.table("evidence").by_key
+    each, most = (theory * rows[k].value for k in ("pull-asked", "pull-over-named"))
+    fit = tables.table("stakes-at-point").by_key["most"].value
+    least = int(tables.table("pull-test").by_key["least-count"].value)
+    for _ in range(2):
+        each = _as_shown(each, most, d.deployment.show_units)
+        keys = {"pull_tests": [each] * least, "pull_angle": angle, "pulled": "to-failure", "tested": "dry" if state == "dry" else "wet",
+                "test_soil": None, "test_driven": None, "test_diameter": None, "test_height": None}  # fmt: skip
+        stake = s.model_copy(update=keys)
+        try:
+            counts = runs.sized(a.model_copy(update={"stake": stake}), ground, d.shelter.mass).counts
+        except AnchorageError:
+            return
+        top = np.inf if counts is None else float(counts[at].max())
+        if each <= 0 or top <= fit:
+            break
+        each = min(each * top / fit, most)
+    if each > 0 and top <= fit:
+        force = put(show, "force", each, d.deployment.show_units)
+        yield Fact(PULL, tell(Note.DO_PULL, force=force), with_keys(anchorage={"stake": stake}), open=False)
+
+
 def by_joint_factor(x: Installation) -> int | None:
     """Units in all if sliding had the factor for joints of whoever measured the lowest pairs; None with other margins, or where none is enough."""
     if x.factors.set != "lumped-1.5" or not any(h.kind == "ballast" for h in x.hard):
@@ -317,7 +369,7 @@ def asked(x: Installation, totals: Totals) -> tuple[RangeOut | None, list[FindOu
     """
     runs, now = _Runs(x, totals), x.needs[x.use].total
     totals.note(x.deployment, now)
-    ways, facts = _attachments(x), [*_site(x), *_shelter(x), *_hardware(x)]
+    ways, facts = _attachments(x), [*_site(x), *_shelter(x), *_hardware(x), *_pulling(runs)]
     opened = [f for f in facts if f.open]
     least, way = runs.best(opened, ways)
     if way is not None:

@@ -94,6 +94,7 @@ class Note(Telling):
     SEE_CLEAR_BENEATH = mark("less than half blocked under the canopy")
     SEE_SHUT = mark("every wall is shut in the wind")
     DO_SHUT = mark("to do: every opening shut before the wind comes, and kept shut")
+    DO_PULL = mark("pull three stakes first, at three places, along their line: if each holds {force}")
     DO_LINES = mark("to do: lines at {angle}° above the ground")
     DO_LONGER_STAKES = mark("to do: stakes driven half as deep again")
     DO_LEAVE = mark("to do: EMPTY ONLY, everyone out from {gust}")

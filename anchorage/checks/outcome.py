@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from anchorage.core import tables
 from anchorage.core.out import Number, Out
 from anchorage.core.told import Worded
 
@@ -132,3 +133,16 @@ class FindOut(Out):
     def text(self) -> str:
         """In words."""
         return str(self.told)
+
+
+PULL = "pull"
+"""Code of the line what three pulls would save."""
+
+
+def pull_first(lines: Sequence[FindOut]) -> FindOut | None:
+    """The line of three pulls, where they would save so much that no more is driven before."""
+    share = tables.table("evidence").by_key["pull-first"].value
+    found = (
+        o for o in lines if o.code == PULL and (o.saves is None or o.total <= share * (o.total + o.saves))
+    )
+    return next(found, None)

@@ -63,7 +63,7 @@ def cannot_stand(plan: Plan, *, full: bool = False) -> str:
 
 
 def unlocked_words(plan: Plan) -> str:
-    """That straps need not be locked in this gust, and from when they are: locking them is one of the things that SECURE asks for."""
+    """That this gust does not ask for locked straps, and from when on they are: SECURE locks them among other things."""
     at = of_plan(plan)
     if at.level in ("normal", "unknown"):
         return say("Not needed at {gust}; lock at SECURE.", gust=at.gust)

@@ -12,7 +12,7 @@ class Note(Telling):
     TOO_LITTLE = mark("it has too little resistance")
     HOLDS_TO = mark("it holds to {limit}")
     FOOT_HOLDS_NOTHING = mark(
-        "{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame spans a lost foot ([shelter] spans_lost_foot)."
+        "{where} holds nothing: it lifts or slides from {limit}, the gust is {gust}. Hold it down, or ask the maker whether the frame can do without that foot ([shelter] spans_lost_foot)."
     )
     EXCEEDED = mark("{name} ({where}): {holds}, the gust is {gust}.")
     POND_GROWS = mark("{pond} Everybody out; let it out from beneath.")
@@ -112,7 +112,7 @@ class Note(Telling):
     )
     UTILITIES_MARKED = mark("Utilities are located and marked before any stake is driven.")
     LINES_TIGHT = mark(
-        "Every line is tight, cinched on both sides, and looked at whenever the weather turns: a slack line holds nothing."
+        "Every line is tight, one leg as much as the other, and looked at whenever the weather turns: a slack line holds nothing."
     )
     ALL_IN_PLACE = mark("What is listed for each point is in place before the wind is.")
     STRAPS_LOCKED = mark("The sidewall straps are locked.")
@@ -170,7 +170,7 @@ class Note(Telling):
     SWAY_BY_FRAME = mark("Sway {direction}: the frame takes it, by the maker's word.")
     NO_SIDE_STRAPS = mark("straps in the long walls are not described ([shelter.strap] count)")
     NOTHING_RESISTS = mark(
-        "nothing in the file resists it: sidewall straps do not, only end-wall straps or the frame itself"
+        "nothing in the file resists it: straps of the side walls do not, only those of the end walls, or the frame alone"
     )
     SWAY_ASK = mark("Sway {direction}: {what}. Ask the maker.")
     SWAY_FOLDS = mark(

@@ -73,7 +73,7 @@ class Note(Telling):
     )
     AS_OVER_A_TOWN = mark(", as over a town, where that adds most.")
     ROUGHNESS_UNSAID = mark(
-        "Not said whether the forecast already contains the site's roughness: the worse of both is used."
+        "Not said whether trees and houses of the site are in the forecast: the worse of both is used."
     )
     NO_HILL = mark("Topography factor Kzt = 1: no hill, ridge or bluff near.")
     ON_THE_HILL = mark(

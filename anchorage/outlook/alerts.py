@@ -545,7 +545,7 @@ def _parameters(a: Account, info: _Info, vtecs: Sequence[tuple[str, ...]], start
                     at,
                 )
         elif key.lower() in ("maxwindgust", "windgust"):
-            found = read_sentence(say("gust {v}", v=v))
+            found = read_sentence(f"gust {v}")
             for f in found.figures:
                 a.floors.append(Span(start, end, f.value, None, say("gust {v}", v=v)))
             (

@@ -16,7 +16,7 @@ from anchorage.outlook import chance
 from anchorage.outlook.clock import iso, show
 from anchorage.outlook.hours import Hour
 
-THUNDER = later("Thunder: cannot be bounded: leave.")
+THUNDER = later("Thunder: no chance can be given. Leave.")
 
 
 @dataclass(frozen=True)

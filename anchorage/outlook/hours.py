@@ -10,6 +10,7 @@ from typing import Literal, NamedTuple
 from anchorage.core import tables
 from anchorage.core.out import Level
 from anchorage.core.say import later, mark, say
+from anchorage.core.units import show
 from anchorage.holding.ground import snow_dry_at
 from anchorage.outlook.clock import HOUR
 
@@ -273,6 +274,36 @@ def _below_its_mean(gusts: list[Span], means: list[Span]) -> str:
     return say("the gust is below the mean wind, so it is not a gust")
 
 
+TYPED = ("CSV", "spoken", "public text")
+"""Formats that people write: a point slips there as it does nowhere else."""
+
+
+def slips(f: Forecast) -> list[Doubt]:
+    """Gusts whose point may have slipped: all of them less than the highest of any day, or one far less than both beside it."""
+    if f.format not in TYPED:
+        return []
+    known = sorted((s.start, s.end, s.value) for s in f.gusts if s.value is not None)
+    least = tables.row("least-wind", "forecast").value
+    if known and max(v for _, _, v in known) < least:
+        text = say(
+            "every gust of it is under {least}: the point or the unit may be wrong",
+            least=show("speed", least, "si"),
+        )
+        return [Doubt(min(a for a, _, _ in known), max(b for _, b, _ in known), "lost", text)]
+    times, out = tables.row("slip-of-the-point", "dip").value, list[Doubt]()
+    for (_, end, before), (a, b, gust), (start, _, after) in zip(known, known[1:], known[2:], strict=False):
+        beside = min(before, after)
+        if end <= a and b <= start and gust * times < beside and beside >= least * 2.0:
+            text = say(
+                "a gust of {gust} between {before} and {after}: the point may have slipped",
+                gust=show("speed", gust, "si"),
+                before=show("speed", before, "si"),
+                after=show("speed", after, "si"),
+            )
+            out.append(Doubt(a, b, "lost", text))
+    return out
+
+
 HOURLY = ("CSV", "NWS gridpoint", "NWS hourly", "METAR", "open hourly")
 """Formats whose temperature is that of its hour; of all others it may be the lowest of a night."""
 
@@ -301,7 +332,7 @@ def _one(f: Forecast, t0: int, n: int, now: int, factor: float) -> list[Hour]:
         "told",
     )}  # fmt: skip
     doubts: list[list[Doubt]] = [[] for _ in range(n)]
-    for d in sorted(set(f.doubts)):
+    for d in sorted({*f.doubts, *slips(f)}):
         if d.end > now:
             for i in range(max((d.start - t0) // HOUR, 0), min(-((t0 - d.end) // HOUR), n)):
                 doubts[i].append(d)

@@ -28,7 +28,7 @@ class Note(Telling):
     START_IN_LULL_BY = mark("START TAKING DOWN IN A LULL under {lull}, BY {at}")
     START_BY = mark("START TAKING DOWN BY {at}")
     HEAD_ORDER = mark("{order}. Until then {headline}")
-    CHANCE_THUNDER = mark("Thunder: cannot be bounded: leave.")
+    CHANCE_THUNDER = mark("Thunder: no chance can be given. Leave.")
     CHANCE_OPEN = mark(", since {inside} of {inside_2} hours have no gust or no spread")
     STALE = mark("{name}: {old}; it gives no go.")
     OLD = mark("{name}: the forecast is {now} h old: look for a newer one.")
@@ -90,12 +90,12 @@ class Note(Telling):
     BECAUSE_RECORD = mark("a reading in the record")
     BECAUSE_NOT_REACHED = mark("not reached in this forecast")
     FAILS = mark("{name} ({where}) fails whatever the wind.")
-    LISTEN_FOR_THUNDER = mark("Look and listen for thunder: this forecast never speaks of it.")
+    LISTEN_FOR_THUNDER = mark("Eyes and ears open for thunder: this forecast never speaks of it.")
     LOOK_FOR_SNOW = mark(
         "Look for snow, ice and rain: this forecast never speaks of amounts, and none is in the load."
     )
     GROUND_UNKNOWN = mark("What it holds on ground that is {state} is not known: {e}")
     LISTEN_FOR_MORE_THUNDER = mark(
-        "Look and listen for thunder: there may be more of it than this forecast speaks of."
+        "Eyes and ears open for thunder: there may be more of it than this forecast speaks of."
     )
     LOOK_FOR_MORE_SNOW = mark("Look for snow, ice and rain: more may fall than this forecast speaks of.")

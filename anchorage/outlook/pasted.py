@@ -372,6 +372,8 @@ def _part(
                         stays=f.what in ("snow", "ice"),
                     )
                 )
+            if f.slip:
+                a.unread(f.text, p.at, w.early, w.late, "slip")
             if f.what == "gust":
                 best = f if best is None or f.value > best.value else best
                 a.floors.append(Span(w.early, w.late, f.value, None, f.text))

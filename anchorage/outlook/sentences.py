@@ -56,6 +56,8 @@ SPEED_UNITS = {
     "knot": "kt", "knots": "kt", "km/h": "km/h", "km/hr": "km/h", "kmh": "km/h", "kph": "km/h", "kmph": "km/h", "kilometers per hour": "km/h", "kilometres per hour": "km/h",
     "kilometers an hour": "km/h", "kilometres an hour": "km/h", "m/s": "m/s", "mps": "m/s", "meters per second": "m/s", "metres per second": "m/s", "ft/s": "ft/s",
 }  # fmt: skip
+WHOLE = ("mph", "kt")
+"""Units in which a gust is said in whole numbers."""
 _LENGTH_UNITS = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "ft": "ft", "foot": "ft", "feet": "ft", "mm": "mm", "millimeters": "mm", "millimetres": "mm", "millimeter": "mm",
     "millimetre": "mm", "cm": "cm", "centimeters": "cm", "centimetres": "cm", "centimeter": "cm", "centimetre": "cm", "m": "m",
@@ -162,6 +164,8 @@ class Figure(NamedTuple):
     open: bool
     """It is only the least: nobody says how much more."""
     kind: str = ""
+    slip: bool = False
+    """Of a gust: less than one is ever said to be; a point may have slipped."""
 
 
 class Said(NamedTuple):
@@ -320,8 +324,15 @@ def _bearing(m: re.Match[str]) -> float | None:
 
 
 def _gust(m: re.Match[str]) -> Figure | None:
-    v = _upper(m, "speed", SPEED_UNITS[m["qu"]])
-    return None if v is None else Figure("gust", v, _bearing(m), m[0].strip(), _open(m))
+    unit = SPEED_UNITS[m["qu"]]
+    v = _upper(m, "speed", unit)
+    if v is None:
+        return None
+    in_parts = unit in WHOLE and "." in m["qb"]
+    slip = v < tables.row("least-wind", "forecast").value or (
+        in_parts and float(m["qb"]) < tables.row("slip-of-the-point", "spoken").value
+    )
+    return Figure("gust", v, _bearing(m), m[0].strip(), _open(m), slip=slip)
 
 
 def _wind(m: re.Match[str]) -> Figure | None:

@@ -571,6 +571,8 @@ def _line(
         out.counted += 1
     for f in found.figures:
         start = _begin(x, f.what, lines, heard)
+        if f.slip:
+            a.unread(f.text, x.at, min(first, start), max(last, start + 1), "slip")
         end = w.end
         wide = first if w.start is not None or not w.sure else start, max(last, start + 1)
         if end is None and x.timed and f.what in ("gust", "wind", "temperature"):

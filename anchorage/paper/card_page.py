@@ -200,7 +200,7 @@ def _after(policy: OperatingPolicy) -> tuple[Block, ...]:
     return (
         Para(
             say(
-                "THUNDER: everybody to a building or a hard-topped vehicle, whatever this card says; back 30 min after the last; a level of the wind lasts until the all-clear."
+                "THUNDER: everybody into a building or a car with a metal roof, whatever this card says; back 30 min after the last; a level of the wind lasts until the all-clear."
             ),
             bold=True,
         ),

@@ -188,7 +188,9 @@ def trip_words(s: SheetIn) -> str:
     model = (
         ""
         if found is None
-        else say(" Lowest of the terrain models ({model}), rounded down.", model=found.keep_away.model)
+        else say(
+            " By the terrain model that gives least ({model}), rounded down.", model=found.keep_away.model
+        )
     )
     return say(
         "Hand-held: {hand_height} up, facing the wind, {clear} heights from shelter and vehicles, peak held.{model} Act at the reading; a lower one ends no level. Beaufort is a 10 min mean: act when that force is reached.",
@@ -331,7 +333,7 @@ def snow_words(plan: Plan) -> list[str]:
     digits = 1 if system == "us" else None
     out = [say("SNOW: {lies}", lies=snow_now(plan))]
     if plan.limit.roof_snow_pa is None:
-        out.append(say("Snow limit not given: ask the maker. Until then keep the roof clear."))
+        out.append(say("No snow limit is in the file: the maker has it. Until then keep the roof clear."))
     else:
         top = show("pressure", plan.limit.roof_snow_pa, system, rounding="down", digits=digits)
         deep = ", ".join(
@@ -429,7 +431,7 @@ def _outlook(s: SheetIn) -> tuple[Block, ...]:
         return (Heading(say("DEADLINES")), Para(times))
     words = tuple(deadline_words(o, n, s.made.zone) for n in in_order(o))
     return (
-        Heading(say("DEADLINES: the latest times to begin")),
+        Heading(say("DEADLINES: begin no later")),
         *(Para(w, bold=True, size=1.2) for w in words),
         *_other_limit(s),
     )

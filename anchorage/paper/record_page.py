@@ -362,7 +362,7 @@ def hand_over(
         Grid((say("time"), say("who"), say("what")), rows, "lll", (0, 0, 1), size=0.95),
         Para(say("{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}", entries=len(entries), mark=entries[-1].mark) if entries else say("Nothing has been logged.")),
         *([Bullets(tuple(in_words(s.assumed)))] if s.assumed else []),
-        Para(say("If it lifts, let go. At thunder everybody to a building or a hard-topped vehicle. A named person decides. Not a permit, sealed by no engineer."), bold=True),
+        Para(say("If it lifts, let go. At thunder everybody into a building or a car with a metal roof. A named person decides. Not a permit, sealed by no engineer."), bold=True),
     ]  # fmt: skip
     return Document(
         title=say("{plan}: hand-over", plan=plan.name),

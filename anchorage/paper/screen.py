@@ -18,7 +18,15 @@ from anchorage.judging.gusts import cannot_stand, coming_down, go_on_words, rais
 from anchorage.judging.result import Plan
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around
-from anchorage.paper.text import NOWHERE, Page, brought_words, counts_words, range_brief, range_texts
+from anchorage.paper.text import (
+    NOWHERE,
+    Page,
+    brought_words,
+    counts_words,
+    pull_words,
+    range_brief,
+    range_texts,
+)
 from anchorage.paper.words import short_words
 
 MOST, COLUMNS, WORDS = 60, 79, 250
@@ -189,6 +197,17 @@ def _range(plan: Plan) -> list[Part]:
     )
 
 
+def _pull(plan: Plan) -> list[Part]:
+    """That three stakes are pulled before more are driven, and how they are written down."""
+    said = pull_words(plan)
+    if not said:
+        return []
+    log = said + say(
+        ' Each: anchorage log FILE pull-test "FORCE" --where POINT; then give anchorage.stake.pull_tests.'
+    )
+    return [Part(say("PULL"), (log,), brief=(said,), shorten=False)]
+
+
 def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = ()) -> list[str]:
     """The first screen. before: lines that stand over it, which take of its room."""
     page = Page(plan, around)
@@ -203,6 +222,7 @@ def screen_lines(plan: Plan, around: Around = NOWHERE, before: Sequence[str] = (
                 Part(say("COUNTS"), tuple(uses), keep=len(uses), brief=tuple(counts_words(plan, brief=True)))
             ]
         ),
+        *_pull(plan),
         *_range(plan),
         *_gusts(page),
         _straps(plan),

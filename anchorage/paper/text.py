@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from anchorage.checks.outcome import GroupOut
+from anchorage.checks.outcome import GroupOut, pull_first
 from anchorage.core.out import Reason
 from anchorage.core.plain import WIDE, by_row, columns, cut, inert, table, wrap
 from anchorage.core.say import capital, later, numeral, say
@@ -292,6 +292,15 @@ def find_out_words(plan: Plan) -> list[str]:
         saved = "" if o.saves is None else say(", {saves} fewer", saves=o.saves)
         out.append(f"{capital(o.text)}: {o.total}{saved}.")
     return out
+
+
+def pull_words(plan: Plan) -> str:
+    """That three are pulled before more are driven, where that would save much; empty where not."""
+    o = pull_first(plan.to_find_out) if plan.anchorage.sized else None
+    if o is None:
+        return ""
+    theory = say("no number is enough") if o.saves is None else str(o.total + o.saves)
+    return say("{text}, {total} do; by theory {theory}.", text=capital(o.text), total=o.total, theory=theory)
 
 
 def moves_most(p: Plan) -> str:
@@ -730,7 +739,7 @@ class Page:
         )
         lines += wrap(say("What holds: {strength_words}.", strength_words=strength_words(p)), "", "  ")
         if p.units_at_friction_2 is not None:
-            lines += wrap(say("With a factor of 2.0 on sliding, which the source of the lowest measured friction asks for at a joint, {units_at_friction_2} in all.", units_at_friction_2=p.units_at_friction_2), "", "  ")  # fmt: skip
+            lines += wrap(say("With a factor of 2.0 on sliding, as the paper behind the least friction wants it at a joint, {units_at_friction_2} in all.", units_at_friction_2=p.units_at_friction_2), "", "  ")  # fmt: skip
         d = p.demand
         lines += wrap(say("Wind, unfactored, largest of all cases: up {force}, push {force_2}, overturning {overturning_n_m}. Governing case: {case}.", force=self.force(d.uplift_n), force_2=self.force(d.sliding_n), overturning_n_m=show("moment", d.overturning_n_m, self.system, rounding="up"), case=d.case), "", "  ")  # fmt: skip
         lines += ["", *self.checks()]

@@ -121,7 +121,7 @@ def _share(p: float, members: int) -> str:
 def _chance(data: dict[str, Any], until: str) -> str:
     low, high = data["levels"]["people_out"]["chance"]
     if high is None:
-        return say("Chance that people have to be out: thunder, cannot be bounded: leave.")
+        return say("Chance that people have to be out: none can be given in thunder. Leave.")
     a, b = (_share(x, data["members"]) for x in (low or 0.0, high))
     return say(
         "Chance that people have to be out before {until}, worst cell: {between_and}.",

@@ -3,6 +3,7 @@
 import json
 import re
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
@@ -15,6 +16,7 @@ from anchorage.core import tables
 from anchorage.core.errors import InputFaults
 from anchorage.core.table_files import Danger
 from anchorage.outlook.clock import zone_of
+from anchorage.outlook.hours import TYPED, slips
 from anchorage.outlook.reader import read_text
 from anchorage.outlook.remarks import Account
 
@@ -69,6 +71,7 @@ def test_nothing_of_a_recorded_forecast_is_not_understood(path):
     found = read_text(text, at("2024-02-20T18:00:00Z"), path.name)
     assert left_out(text, found) == []
     assert [r for f in found for r in f.remarks.not_understood] == []
+    assert [d for f in found for d in slips(replace(f, format=TYPED[0]))] == [], "its calm hours are calm"
 
 
 @pytest.mark.parametrize(

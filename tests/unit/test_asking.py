@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
 from anchorage.checks.asking import ALL
 from anchorage.core.told import in_words
+from anchorage.demo import demo_text
 from anchorage.deployment.reader import read_text
 from anchorage.judging.packing import packing
 from anchorage.judging.plan import assess, make_plan
@@ -197,3 +199,40 @@ def test_a_plan_of_more_than_four_stakes_a_point_says_so_in_the_headline() -> No
     assert p.headline.startswith("NO-GO")
     assert "this does not do it here" in p.headline
     assert "more than 4 at a point" in p.does_not_do[0].why
+
+
+# --- three pulls first
+
+
+def soft(**keys):
+    """Stakes in clay that a thumb dents, with nothing pulled."""
+    text = "\n".join(
+        x
+        for x in demo_text("clay").splitlines()
+        if not x.startswith(("pull_tests", "pull_angle", "tested", "pulled", "placed"))
+    ).replace('"stiff-clay"', '"thumb-firm"')
+    for key, value in keys.items():
+        text = text.replace("[anchorage.stake]", f"[anchorage.stake]\n{key} = {value}", 1)
+    return read_text(text)
+
+
+def test_pulling_three_comes_first_where_theory_asks_for_stakes_without_end():
+    """A crew drove 16 where theory asked for 84: what three pulls would save stands on the first screen."""
+    p = make_plan(soft(), deep=True)
+    (line,) = [o for o in p.to_find_out if o.code == "pull"]
+    now = p.anchorage.total.stakes
+    assert (line.total, line.total + line.saves) == (32, now)
+    assert now > 300
+    force = re.search(r"holds (\d+) lbf", line.text)[1]
+    assert f"if each holds {force} lbf, 32 do; by theory {now}." in " ".join(
+        "\n".join(screen_lines(p)).split()
+    )
+    pulls = ", ".join([f'"{force} lbf"'] * 3)
+    pulled = make_plan(
+        soft(pull_tests=f"[{pulls}]", pull_angle=45, tested='"wet"', pulled='"to-failure"'), deep=True
+    )
+    assert pulled.anchorage.total.stakes == 32
+    assert not pulled.does_not_do
+    assert "test-beyond-belief" not in {r.code for r in pulled.reasons}
+    assert "pull" not in {o.code for o in pulled.to_find_out}
+    assert not [x for x in screen_lines(pulled) if x.startswith("PULL")]

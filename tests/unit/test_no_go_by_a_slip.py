@@ -840,3 +840,54 @@ def test_at_secure_the_first_line_says_that_the_work_has_ended(site, do, log, us
     found = json.loads(out)
     assert (code, found["level"]) == (0, "secure")  # whoever is inside may stay
     assert ("no more work in it" in found["headline"]) == said
+
+
+# --- a point that slipped in a forecast
+
+
+@pytest.mark.parametrize(
+    ("lines", "ok"),
+    [
+        (["until 18:00 gust 3.5 mph"], False),
+        (["until 18:00 gust 6.5 mph"], False),
+        (["until 18:00 gust 2.5 kt"], False),
+        (["until 18:00 gust 1.6 m/s"], False),
+        (["until 18:00 gusts 2.5 to 3.5 mph"], False),
+        (["until 14:00 gust 35 mph", "until 15:00 gust 5 mph", "until 18:00 gust 34 mph"], False),
+        (["until 14:00 gust 12 mph", "until 18:00 gust 1 mph"], False),
+        (["until 18:00 gust 5 mph"], True),  # as calm air is said
+        (["until 18:00 gust 2.5 m/s"], True),
+        (["until 18:00 gust 12.5 mph"], True),
+        (["until 14:00 gust 12 mph", "until 15:00 gust 5 mph", "until 18:00 gust 12 mph"], True),
+    ],
+)
+def test_a_gust_that_none_is_said_to_be_is_asked_about(do, site, lines, ok):
+    site.write_text(AS_BUILT.replace("[times]", '[times]\nend = "2026-03-10 17:00"', 1), encoding="utf-8")
+    code, out, _ = do("outlook", *(x for line in lines for x in ("--say", line)), "--zone", "UTC")
+    assert (code == 0) == ok, out
+    assert ("slip" in out) == (not ok)
+
+
+@pytest.mark.parametrize(
+    ("gusts", "ok"),
+    [
+        ([1.5] * 6, False),  # all of it: the point, or m/s for what was knots
+        ([1.5] * 5 + [2.1], True),
+        ([15.0, 15.0, 1.5, 15.5, 16.0, 15.0], False),
+        ([5.0, 3.0, 1.0, 2.0, 3.0, 5.0], True),  # a calm before dawn
+        ([0.0, 0.0, 1.0, 3.0, 5.0, 9.0], True),
+    ],
+)
+def test_gusts_of_a_table_that_are_all_next_to_nothing_or_drop_for_an_hour_are_asked_about(
+    do, site, tmp_path, gusts, ok
+):
+    site.write_text(AS_BUILT.replace("[times]", '[times]\nend = "2026-03-10 17:00"', 1), encoding="utf-8")
+    rows = [f"2026-03-10 {12 + i}:00,{v},0,no" for i, v in enumerate(gusts)]
+    table = tmp_path / "f.csv"
+    table.write_text("\n".join(["time (UTC), gust (m/s), snow (cm), thunder", *rows]) + "\n")
+    out = json.loads(
+        do("outlook", "--forecast", table, "--issued", f"{DAY}12:00Z", "--zone", "UTC", "--json")[1]
+    )
+    why = json.dumps(out)
+    assert ("the point" in why) == (not ok)
+    assert any(x["level"] == "unknown" for x in out["hours"] if x["start"] < f"{DAY}17") == (not ok)

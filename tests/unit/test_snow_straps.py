@@ -85,7 +85,7 @@ def test_all_known_and_strong_enough_holds() -> None:
     assert along.status == "holds"
     assert along.holds_to_m_s is not None
     assert across.status == "ask the maker"
-    assert "sidewall straps do not" in across.text
+    assert "straps of the side walls do not" in across.text
     assert plan(shelter__strap={**STRAP, "ends": 1}, snow=SNOW).straps.racking[1].status == "holds"
 
 
