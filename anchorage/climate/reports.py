@@ -128,7 +128,8 @@ def group(token: str) -> tuple[int, int]:
     found = aviation.weather(token)
     if found is None:
         return NORMAL, 0
-    return _level(found[0]), _fell(found[0]) | (ICE | WET if aviation.rimes(token) else 0)
+    lies = {"": 0, "ice": ICE | WET, "snow": SNOW}[aviation.underfoot(token)]
+    return _level(found[0]), _fell(found[0]) | lies
 
 
 def _level(dangers: Sequence[str]) -> int:

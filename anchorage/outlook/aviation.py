@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Iterable
+from typing import Literal
 
 from anchorage.core import tables
 from anchorage.core.say import later, say
@@ -38,11 +39,15 @@ _EXTREME = re.compile(r"(?a)T([XN])(M?\d\d)/\d{2,4}Z")
 VARIABLE = re.compile(r"(?a)\d{3}V\d{3}")
 
 
+_FALLS = frozenset({"snow", "ice", "rain", "hail"})
+
+
 @functools.lru_cache(maxsize=2048)
 def weather(token: str) -> tuple[tuple[str, ...], bool] | None:
     """Dangers of a weather group by the list of codes, and whether it is light; None where it is no such group.
 
-    Snow that drifts or is blown falls from no cloud, and freezing fog leaves rime without weight: neither loads the roof.
+    Snow that drifts or is blown falls from no cloud, and freezing fog leaves rime without weight: neither loads the roof
+    (``underfoot``). Dust and sand that are blown tell of the wind.
     """
     if len(token) > 24:
         return None
@@ -60,8 +65,9 @@ def weather(token: str) -> tuple[tuple[str, ...], bool] | None:
     ):
         return None
     if {"BL", "DR"} & set(parts):
-        parts = [p for p in parts if p in ("TS", "FC", "SQ")]
-    if "FG" in parts and "FZ" in parts:  # rimes() says so of the ground
+        blown = bool({"DU", "SA"} & set(parts))
+        parts = [*(p for p in parts if not _FALLS & set(listed[p].danger)), *(["PO"] if blown else [])]
+    if "FG" in parts and "FZ" in parts:  # underfoot() says so of the ground
         parts = [p for p in parts if p != "FZ"]
     return tuple(dict.fromkeys(d for p in parts for d in listed[p].danger)), m["how"] == "-"
 
@@ -84,9 +90,13 @@ def harmless(token: str) -> Harmless | None:
     return None if len(token) > 24 else next((why for why, p in _HARMLESS if p.fullmatch(token)), None)
 
 
-def rimes(token: str) -> bool:
-    """Whether a group of weather is freezing fog: no weight on a roof, and ice on the ground."""
-    return is_weather(token) and re.search(r"(?a)FZ(?:[A-Z]{2})*FG", token) is not None
+def underfoot(token: str) -> Literal["", "ice", "snow"]:
+    """What a group of weather says that lies on the ground and weighs nothing on a roof: rime of freezing fog, snow that drifts or is blown."""
+    if not is_weather(token):
+        return ""
+    if re.search(r"(?a)FZ(?:[A-Z]{2})*FG", token):
+        return "ice"
+    return "snow" if re.search(r"(?a)(?:BL|DR)(?:[A-Z]{2})*(?:SN|SG|GS|PL|GR|UP)", token) else ""
 
 
 def omen(token: str) -> Danger | None:
@@ -122,13 +132,14 @@ def extreme(token: str) -> tuple[str, float] | None:
 def add_weather(a: Account, token: str, start: int, end: int, at: str) -> None:
     """Count a weather group for its hours."""
     dangers, light = weather(token) or ((), False)
-    if dangers or rimes(token):
+    lies = underfoot(token)
+    if dangers or lies:
         a.use(token, at, "weather")
     else:
         a.leave(token, at, "cloud or sight")
     a.danger(dangers, "said", start, end, words(token), light=light)
-    if rimes(token):
-        a.wet.append(Span(start, end, 1.0, None, "ice"))
+    if lies:
+        a.wet.append(Span(start, end, 1.0, None, lies))
 
 
 def wind_span(wind: WindGroup, start: int, end: int) -> Span:

@@ -18,6 +18,7 @@ from datetime import tzinfo
 
 from anchorage.core import units
 from anchorage.core.constants import ZERO_CELSIUS
+from anchorage.core.dangers import dangers
 from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, read_iso, zone_of
 from anchorage.outlook.hours import Forecast, Span
@@ -153,7 +154,7 @@ def read_csv(
         a.use(",".join(cells), say("line {line}", line=line), "weather")
         end = r.end or r.start + step
         if r.note:
-            add_phrases(a, r.note, r.start, end, say("line {line}, note", line=line), strict=False)
+            _note(a, r.note, r.start, end, say("line {line}, note", line=line))
         for what in ("thunder", "snow", "water", "rain"):
             if what in columns and r.values[what] is None:
                 a.lost(
@@ -210,3 +211,12 @@ def _row(
             name, say("line {line}, end", line=line), end, say("an end after the time, within a day")
         )
     return _Read(times["time"], end, values, note)
+
+
+def _note(a: Account, note: str, start: int, end: int, at: str) -> None:
+    """Free words beside the figures: what warns counts, a speed in them is one to reckon with, and a danger that is not understood is asked about."""
+    known = add_phrases(a, note, start, end, at, strict=False)
+    heard = dangers(note)
+    a.floors += [Span(start, end, h.speed, None, note) for h in heard if h.speed is not None]
+    if any(h.speed is None for h in heard) and not known.warns:
+        a.unread(note, at, start, end)

@@ -126,7 +126,9 @@ class _Report:
             live, "said", self.at, self.at + half, say("{words}, just over", words=aviation.words(token))
         )
         self.a.wet += [Span(self.at, self.end, 1.0)] if dangers else []
-        self.a.wet += [Span(self.at, self.end, 1.0, None, "ice")] if aviation.rimes(token) else []
+        self.a.wet += (
+            [Span(self.at, self.end, 1.0, None, lies)] if (lies := aviation.underfoot(token)) else []
+        )
         if live:
             self.a.use(token, key, "weather")
         else:

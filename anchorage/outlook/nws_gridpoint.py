@@ -63,6 +63,7 @@ WEATHER: dict[str, tuple[Danger, ...]] = {
     "thunderstorms": ("thunder",), "volcanic_ash": ("unknown",), "water_spouts": ("tornado",), "snow_flurries": ("snow",), "ice_pellets": ("snow", "ice"),
     "waterspouts": ("tornado",), "tornadoes": ("tornado",), "squalls": ("squall",), "dust_storm": ("wind",),
 }  # fmt: skip
+BLOWN = "blowing_snow"
 ATTRIBUTES: dict[str, tuple[Danger, ...]] = {
     "damaging_wind": ("squall",), "gusty_wind": ("squall",), "large_hail": ("hail",), "small_hail": ("hail",), "tornado": ("tornado",), "tornadoes": ("tornado",),
     "dry_thunderstorms": ("thunder",), "frequent_lightning": ("thunder",), "heavy_rain": ("rain",), "on_bridges": (), "on_grassy_areas": (), "outlying_areas": (),
@@ -186,6 +187,8 @@ class _Grid:
         ]
         light = coverage in UNSURE or how in ("light", "very_light")
         self.a.danger(dict.fromkeys(dangers), "said", s, e, words or "weather", light=light)
+        if bare == BLOWN:  # it falls from no cloud, and lies on the ground
+            self.a.wet.append(Span(s, e, 1.0, None, "snow"))
 
     def hazards(self) -> None:
         for s, e, raw, key in self.values("hazards"):

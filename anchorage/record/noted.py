@@ -6,16 +6,10 @@ they are no more, and those of an older record leave no go until the entry that 
 
 from __future__ import annotations
 
-import functools
-import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from enum import Enum
 from typing import Any, NamedTuple
 
-from anchorage.core import tables
-from anchorage.core.choices import folded
-from anchorage.core.units import KINDS, read
+from anchorage.core.dangers import Heard, Kind, dangers
 from anchorage.record.kinds import AFTER_WEATHER, result_of
 from anchorage.record.notes import Note
 from anchorage.record.store import Entry
@@ -30,18 +24,8 @@ class Danger(NamedTuple):
     """What to write down instead."""
 
 
-class Kind(Enum):
-    """The closed list, by what the tables call it."""
-
-    THUNDER = "thunder"
-    WIND = "wind"
-    SNOW = "snow on the roof"
-    GROUND = "ground"
-    PLACED = "placed"
-    DOORS = "doors"
-    DAMAGE = "damage"
-
-
+SAME = 1e-6
+"""Share by which a reading may be under the speed in its own words: rounding."""
 DANGERS: dict[Kind, Danger] = {
     Kind.THUNDER: Danger("thunder", True, Note.LOG_THUNDER),
     Kind.WIND: Danger("wind", True, Note.LOG_WIND),
@@ -53,77 +37,6 @@ DANGERS: dict[Kind, Danger] = {
 }
 OTHERS = ("crossing", "meter", "pair", "correct")
 """Events whose words say no more than the entry itself."""
-
-
-@dataclass(frozen=True)
-class Heard:
-    """A danger in words. speed: m/s, of a speed that stands there with its unit."""
-
-    kind: Kind
-    words: str
-    speed: float | None = None
-
-
-_WORD = re.compile(r"[^\W_]+")
-_POINT = re.compile(r"[frbl]\d{1,2}")
-_SPEED = re.compile(
-    rf"(?<![\w.,])(\d{{1,4}}(?:[.,]\d{{1,3}})?)\s?({'|'.join(sorted((re.escape(n) for n in KINDS['speed'].names), key=len, reverse=True))})(?![\w/])",
-    re.IGNORECASE,
-)
-
-
-class _List(NamedTuple):
-    whole: dict[str, Kind]
-    begun: tuple[tuple[str, Kind], ...]
-    """Those that stand for any ending."""
-
-    def of(self, said: str) -> Kind | None:
-        found = self.whole.get(said)
-        spaces = said.count(" ")
-        return found or next(
-            (k for w, k in self.begun if said.startswith(w) and w.count(" ") == spaces), None
-        )
-
-
-@functools.cache
-def _list(name: str) -> _List:
-    every = [(w.replace("_", " "), Kind(c.means)) for c in tables.codes(name).values() for w in c.key.split()]
-    return _List(
-        {w: k for w, k in every if not w.endswith("*")},
-        tuple((w[:-1], k) for w, k in every if w.endswith("*")),
-    )
-
-
-SAME = 1e-6
-"""Share by which a reading may be under the speed in its own words: rounding."""
-LONGEST = 5
-"""Words of the longest phrase of the lists."""
-
-
-def dangers(text: str) -> tuple[Heard, ...]:
-    """What of a text is a danger, each kind once."""
-    words = _WORD.findall(folded(text))
-    found = dict[Kind, Heard]()
-    speeds = [(read("speed", f"{m[1].replace(',', '.')} {m[2]}"), m[0]) for m in _SPEED.finditer(text)]
-    if speeds:
-        most, said = max(speeds)
-        found[Kind.WIND] = Heard(Kind.WIND, said, float(most))
-    alone = _list("noted")
-    for n in range(LONGEST, 0, -1):
-        for i in range(len(words) - n + 1):
-            said = " ".join(words[i : i + n])
-            kind = alone.of(said)
-            if kind is not None:
-                found.setdefault(kind, Heard(kind, said))
-    things = [(w, Kind.DAMAGE if _POINT.fullmatch(w) else _list("noted-things").of(w)) for w in words]
-    for thing, kind in things:
-        if kind is None or kind in found:
-            continue
-        of = _list(f"noted-of-{kind.name.lower()}")
-        become = next((w for w in words if w != thing and of.of(w) is not None), None)
-        if become is not None:
-            found[kind] = Heard(kind, f"{thing} ... {become}")
-    return tuple(found.values())
 
 
 def open_in(event: str, data: Mapping[str, Any]) -> tuple[Heard, ...]:

@@ -8,11 +8,12 @@ import pytest
 
 from anchorage.cli.entry import main
 from anchorage.core import tables
+from anchorage.core.dangers import Kind, dangers
 from anchorage.core.outputs import METER
 from anchorage.core.textfile import exists, fingerprint
 from anchorage.record.events import Said, data_of
 from anchorage.record.kinds import EVENTS
-from anchorage.record.noted import DANGERS, Kind, dangers, open_in, thundered, unanswered
+from anchorage.record.noted import DANGERS, open_in, thundered, unanswered
 from anchorage.record.store import Entry, Record, path_of
 from tests.record_kit import as_built
 
@@ -119,7 +120,7 @@ def test_a_slip_of_the_point_in_the_wind_of_the_file_is_asked_about(do, site, ty
 
 NOTED = {
     "thunder heard": ("thunder",), "trueno a lo lejos": ("thunder",), "l'orage arrive": ("thunder",),
-    "gust 60 mph": ("wind", "60 mph"), "wind picking up": ("wind", "12 mph"), "meter shows 60": ("wind", "60 mph"), "coup de vent": ("wind", "9 m/s"),
+    "gust 60 mph": ("wind", "60 mph"), "wind picking up": ("wind", "12 mph"), "meter shows 60": ("wind", "60 mph"), "wind is 60": ("wind", "60 mph"), "coup de vent": ("wind", "9 m/s"),
     "bags removed": ("placed", "18", "--each"), "took two stakes out": ("placed", "18", "--each"), "falta una estaca": ("placed", "18", "--each"), "un sac enlevé": ("placed", "18", "--each"),
     "ground thawing": ("state", "wet"), "Suelo mojado": ("state", "wet"), "dégel": ("state", "wet"), "raining hard": ("state", "wet"),
     "frame bent": ("inspection", "passed"), "strap torn": ("inspection", "passed"), "poste doblado": ("inspection", "passed"), "L2 lifting": ("inspection", "passed"),
