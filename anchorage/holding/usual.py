@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator, Sequence
 
 from anchorage.core import tables
@@ -82,14 +83,19 @@ def wind_asks(about: About, wind: Wind) -> Sequence[tuple[str, Words]]:
 
 def typed_in(part: Part, at: str = "") -> Iterator[tuple[str, Measure]]:
     """(key, value) of every figure with a unit in a part of the file and in what it holds, entries of lists by the name of the list."""
-    for name, field in type(part).model_fields.items():
-        key = f"{at}{field.alias or name}"
+    for name, key in _keys(type(part)):
         value = getattr(part, name)
-        for one in value if isinstance(value, list | tuple) else (value,):
+        for one in value if isinstance(value, list | tuple) else () if value is None else (value,):
             if isinstance(one, Measure):
-                yield key, one
+                yield at + key, one
             elif isinstance(one, Part):
-                yield from typed_in(one, f"{key}.")
+                yield from typed_in(one, f"{at}{key}.")
+
+
+@functools.lru_cache(maxsize=64)
+def _keys(kind: type[Part]) -> tuple[tuple[str, str], ...]:
+    """Name and key of each of its figures and parts."""
+    return tuple((name, field.alias or name) for name, field in kind.model_fields.items())
 
 
 def _of_shelter(shelter: Shelter) -> System | None:
