@@ -3,7 +3,8 @@
 Read in full (restated, studylib 18206534): single unit, anchors of 3,150 lb working load, ties at 40 degrees or more off the vertical; in the milder
 zone diagonal ties a side: 3 up to 54 ft, 4 up to 73 ft, 5 up to 84 ft. From memory, not in that table: 15 psf on the side and
 walls of 8 ft, with ties at 45 degrees. The table's steps (54, 73 ft) stand a little before those by statics (55.7, 74.2 ft): 3 %.
-The stricter zone (4, 5, 6, 7 ties) follows no pressure that could be read and is left out.
+The stricter zone (4, 5, 6, 7 ties) follows no pressure that could be read and is left out. Through the formulas and not through a file:
+a file has the wind find its own pressures on every face, and cannot be given 15 psf on one wall and nothing on the roof.
 """
 
 import math

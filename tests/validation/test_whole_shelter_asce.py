@@ -10,12 +10,15 @@ Source and its grade
 What is made here is arithmetic on those printed pressures; it is said where.
 """
 
+import json
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from anchorage.checks.installation import Installation, assemble
+from anchorage.cli.entry import main
 from anchorage.deployment.models import Deployment
 from anchorage.formulas.demand import overturning
 
@@ -144,3 +147,53 @@ def test_uplift_at_the_points_sums_to_the_printed_total(box: Installation) -> No
         # 0.12 %: as above.
         assert share.sum() * box.wind.pressure / LB == pytest.approx(total, rel=RELATIVE)
         assert share @ b.xy[:, 1] == pytest.approx(b.cases.moment[case, 1], rel=1e-9)
+
+
+FILE = """
+[shelter]
+form = "gable"
+length = "30 ft"
+width = "30 ft"
+eave = "15 ft"
+ridge = "15 ft"
+mass = "1000 lb"
+points_per_side = 4
+points_per_end = 3
+openings = { front = 0.0, back = 0.0, left = 0.0, right = 0.0 }
+[site]
+surface = "asphalt"
+state = "dry"
+exposure = "C"
+temperature = "15 degC"
+[wind]
+method = "asce7-16"
+speed = "120 mph"
+averaging = "3 s"
+level = "strength"
+[margins]
+set = "asd"
+[anchorage]
+kind = "ballast"
+unit = "sandbag"
+placed = 10
+"""
+
+
+def test_through_the_door(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What ``check --json`` says of it: the pressure, the most uplift, push and overturning, and the least load."""
+    file = tmp_path / "box.toml"
+    file.write_text(FILE, encoding="utf-8")
+    main(["check", str(file), "--json"])
+    found = json.loads(capsys.readouterr().out)
+    demand = found["demand"]
+    assert found["wind"]["velocity_pressure_pa"] == pytest.approx(
+        29.39 * 47.88026 / (0.85 * 1.3), rel=RELATIVE
+    )
+    first, second = ROOF["more", "pressure inside"]
+    assert demand["uplift_n"] / LB == pytest.approx(-(first + second) * STRIP, rel=RELATIVE, abs=9.0)
+    # By hand: the most push is that on a corner, three quarters of two faces.
+    assert demand["sliding_n"] / LB == pytest.approx(0.75 * 2**0.5 * ALONG, rel=RELATIVE)
+    tipping = -first * STRIP * 22.5 - second * STRIP * 7.5 + ALONG * 7.5
+    assert demand["overturning_n_m"] / LB / FOOT == pytest.approx(tipping, rel=RELATIVE, abs=70.0)
+    least = next(c for c in found["checks"] if c["name"] == "code minimum: slide")
+    assert least["demand"] / LB == pytest.approx(0.6 * LEAST, abs=0.1)  # the margin on wind of that set
