@@ -234,7 +234,7 @@ CHOSEN = {
     "evidence pull-asked", "evidence pull-over-named", "evidence pull-over-theory", "evidence weigh-over-usual",  # how often a reading may be what is usual
     "lean clay", "surface clay",  # whether
     "margin-lumped-1.5 line",  # a margin that is not there: the rated load has its own
-    "pull-test least-count", "stakes-at-point most",  # how many
+    "pull-test least-count", "stakes-at-point built", "stacking-tied sandbag", "stakes-at-point most",  # how many
     "strap-stability least",  # from where on another way is asked for
 }  # fmt: skip
 """Weak rows of these demos that are choices and no measurements: all others are moved."""
