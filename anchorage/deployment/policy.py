@@ -39,8 +39,8 @@ GO_IN: dict[str, tuple[Level, ...]] = {
     "set-up": ("normal",),
 }
 """The levels in which a use is go, where nothing else stands in its way."""
-DECIMALS = 9
-"""More than these are never written."""
+DECIMALS = 2
+"""More than these are never written: what is nearer to a level than they tell is shown as the figure before it."""
 
 
 @dataclass(frozen=True)
@@ -233,20 +233,26 @@ def against(
     above = ORDER[1:][ORDER.index(level) :]
     finer: tuple[int | None, ...] = (base, *range((base or 0) + 1, DECIMALS + 1))
     finer = finer if least is None else finer[finer.index(least) :]
+    shown_gust = gust
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
         if all(blows.value < _begins(s, k) * most.value * (1.0 - TIGHT) for k in above):
             break
+    else:  # nearer to a level than the last decimal tells: the limit stays as it is, and the gust is a figure under that level
+        step = 10.0**-DECIMALS
+        under = min(show(_begins(s, k) * limit, "down", digits).value for k in above) - 2.5 * step
+        shown_gust = gust * max(under, 0.0) / show(gust, "near", 9).value
+        blows = show(shown_gust, "up", digits)
 
     def short(value: float, rounding: Rounding, full: units.Shown) -> int | None:
         """Decimals of the same figure without the noughts that only those of the other one put behind it."""
         same = (d for d in finer if math.isclose(show(value, rounding, d).value, full.value, rel_tol=1e-12))
         return next(same, digits)
 
-    few = short(gust, "up", blows), short(limit, "down", most)
-    blows, most = show(gust, "up", few[0]), show(limit, "down", few[1])
-    at = figure(gust, "up", few[0]), figure(limit, "down", few[1])
+    few = short(shown_gust, "up", blows), short(limit, "down", most)
+    blows, most = show(shown_gust, "up", few[0]), show(limit, "down", few[1])
+    at = figure(shown_gust, "up", few[0]), figure(limit, "down", few[1])
     marks = []
     for k in ORDER[1:]:
         begins = _begins(s, k)

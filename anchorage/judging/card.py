@@ -120,6 +120,8 @@ def card(d: Deployment) -> Card:
         if h.kind == "ballast" and h.unit_mass < tables.row("packing-lift", "two-people").value
         else FEW_ROWS
     )
+    if h.most is not None:
+        counts = tuple(n for n in counts if n <= h.most) or counts[:1]
     rows = tuple(
         CardRow(n, {s: _cell(made[s, True], n) for s in SHOWN}, {s: _cell(made[s, False], n) for s in SHOWN})
         for n in counts

@@ -118,7 +118,12 @@ def test_over_the_rating_is_no_go_with_its_numbers() -> None:
 
 def test_no_snow_rating_is_never_go() -> None:
     enough = {"sandbags": 1000}  # wet snow is slush underfoot
-    p = plan(shelter__rating={"gust_locked": "55 mph", "gust_unlocked": "40 mph"}, snow=DEEP, stock=enough)
+    p = plan(
+        shelter__rating={"gust_locked": "55 mph", "gust_unlocked": "40 mph"},
+        snow=DEEP,
+        stock=enough,
+        wind__speed="10 mph",
+    )
     assert p.verdict == "unknown"
     assert any(r.code == "snow-rating-missing" for r in p.reasons)
     assert p.snow.limit_pa is None
