@@ -90,7 +90,13 @@ def own_folder(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
 
 
-LONGEST = ("test_never_better_by_worse", "test_second_reckoning", "test_tui_reach", "test_chance_properties")
+LONGEST = (
+    "test_never_better_by_worse",
+    "test_second_reckoning",
+    "test_record_properties",
+    "test_tui_reach",
+    "test_chance_properties",
+)
 
 
 FEW = 3

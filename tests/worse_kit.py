@@ -807,7 +807,13 @@ def better(a: Outcome, b: Outcome, *, only: str | None = None, spare: float = 0.
     """What is better in ``b``, which should nowhere be. only: ``verdict`` leaves the limits out; spare: units that may be saved."""
     if a.refused or b.refused:
         return []
-    out = [f"{k}: {a.ranks[k]} -> {b.ranks[k]}" for k in a.ranks if k in b.ranks and b.ranks[k] < a.ranks[k]]
+    # a plan that was sized asks for more where it is worse: with more placed, the uses that it was not sized for may do
+    more = a.counts is not None and b.counts is not None and sum(b.counts.values()) > sum(a.counts.values())
+    out = [
+        f"{k}: {v} -> {b.ranks[k]}"
+        for k, v in a.ranks.items()
+        if b.ranks.get(k, v) < v and (k == "verdict" or not more)
+    ]
     for k, v in a.numbers.items() if only is None else ():
         w = b.numbers.get(k)
         w = w - spare if w is not None and k == "saved" else w

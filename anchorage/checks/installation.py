@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+import heapq
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -470,28 +472,30 @@ class Installation:
             return found
         return [*found, bare_feet(b.each(), h, self.factors)]
 
-    def _spanned(
-        self, found: list[Limit], counts: Any, b: Base, seen: dict[bytes, list[Limit]] | None = None
-    ) -> list[Limit]:
-        """The best of these checks and those with a foot that gives first given up, and so on.
+    def _spanned(self, found: list[Limit], counts: Any, b: Base) -> list[Limit]:
+        """The best of these checks and those with a foot that gives first given up, and so on from the best of them.
 
-        seen: what was found for the feet in use, so that of feet that give at one gust each is tried and none twice.
+        No set of feet is tried twice, and no more sets than ``MOST_GIVEN_UP``: what is left out may only hold more.
         """
-        seen = {} if seen is None else seen
-        for i in _first_feet(found, b):
-            near = b.beside[i] & ~b.usable
-            if not b.usable[i] or near.any():
-                continue
-            less = b.without(np.arange(len(b.ids)) == i)
-            if not less.spanned:
-                continue
-            key = less.usable.tobytes()
-            if key not in seen:
-                few = np.where(less.usable, self.counts if counts is None else counts, 0)
-                seen[key] = limits(less, self.held(few, less), self.factors)
-                seen[key] = self._spanned(seen[key], few, less, seen)
-            found = max(found, seen[key], key=worst_pressure)
-        return found
+        best, order, seen = found, itertools.count(), {b.usable.tobytes()}
+        tried = self.counts if counts is None else counts
+        ahead = [(-worst_pressure(found), 0, next(order), found, b)]
+        while ahead:
+            _, lost, _, here, on = heapq.heappop(ahead)
+            for i in _first_feet(here, on):
+                if not on.usable[i] or (on.beside[i] & ~on.usable).any():
+                    continue
+                less = on.without(np.arange(len(on.ids)) == i)
+                if not less.spanned or less.usable.tobytes() in seen:
+                    continue
+                if len(seen) > MOST_GIVEN_UP:
+                    return best
+                seen.add(less.usable.tobytes())
+                few = np.where(less.usable, tried, 0)
+                rest = limits(less, self.held(few, less), self.factors)
+                best = max(best, rest, key=worst_pressure)
+                heapq.heappush(ahead, (-worst_pressure(rest), lost + 1, next(order), rest, less))
+        return best
 
     def spanned(self) -> list[Limit] | None:
         """The checks without ``bare_feet``, where some foot holds nothing and the frame has to span it; None where none has."""
@@ -503,6 +507,8 @@ class Installation:
         return self.wind.gust_of(worst_pressure(self.limits(counts, on)))
 
 
+MOST_GIVEN_UP = 64
+"""Sets of feet at most that are tried as given up: where many feet give at one gust there are thousands, of which none is any better."""
 TIED = 1e-9
 """Relative distance of two pressures that are one: what a mirror image differs by is rounding."""
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import some
 
+from anchorage.checks import installation
 from anchorage.checks.installation import Installation, assemble
 from anchorage.checks.whatif import lost_anchor
 from anchorage.deployment.reader import read_text
@@ -167,3 +168,22 @@ def test_neighbours_without_anything_never_hold_more_than_with_one_unit_each(
     """Nothing spans two neighbours: their frames slide on the shelter's own weight, as they do with next to nothing on them."""
     none, one = (made({i: n if i in bare else 8 for i in IDS}, kind, use).gust_held() for n in (0, 1))
     assert none <= one * (1 + 1e-9)
+
+
+def test_where_all_feet_slide_at_once_few_sets_of_them_are_tried_as_given_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """On a steep slope all of nine frames slide before any wind blows: there are thousands of sets of feet, and none does any better."""
+    alike = text({"L1": 2}, use="empty", spans=True, slope=15.0).replace("placed = { L1 = 2 }", "placed = 2")
+    x = assemble(read_text(alike.replace("side = 4", "side = 9").replace('"32 ft"', '"64 ft"')))
+    tried: list[bytes] = []
+    made_of = installation.limits
+
+    def counted(b: Any, *rest: Any) -> Any:
+        tried.append(b.usable.tobytes())
+        return made_of(b, *rest)
+
+    monkeypatch.setattr(installation, "limits", counted)
+    assert x.bridges
+    assert x.gust_held() == 0.0
+    assert len(tried) == len(set(tried)) == installation.MOST_GIVEN_UP + 1
