@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import xarray as xr
 
@@ -9,6 +11,8 @@ from anchorage.demo import demo_text
 from anchorage.deployment.models import Deployment
 from anchorage.deployment.reader import read_text
 from anchorage.outlook.clock import iso
+from anchorage.outlook.hours import Forecast
+from anchorage.outlook.reader import read_text as read_forecast
 from anchorage.region.cf import read_grid
 from anchorage.region.evaluate import Region, judged, region_of, results
 
@@ -83,3 +87,8 @@ def table(ds: xr.Dataset, y: int, x: int, member: int | None = None) -> str:
         cells = ["" if np.isnan(v := float(cell[k][i])) else f"{v:.9f}" for k in there]
         lines.append(", ".join([str(iso(NOW + 3600 * i)), *cells]))
     return "\n".join(lines) + "\n"
+
+
+def as_forecast(text: str, now: int) -> list[Forecast]:
+    """A table of a cell, read as what a program wrote: in none of its figures did a point slip."""
+    return [replace(f, format="NWS gridpoint") for f in read_forecast(text, now, "cell")]

@@ -21,7 +21,7 @@ NAMES = (
     mark("uplift"), mark("push of its frame"), mark("uplift of its frame"), mark("stake of a frame foot"), mark("local policy"), mark("taking down"),
     mark("ground bearing"), mark("leg and foot"), mark("shelter"), mark("roof"), mark("along the ridge"), mark("across the ridge"),
     mark("ask the maker"), mark("too weak"), mark("not needed"), mark("lock"), mark("lock, and still not enough"), mark("gust"), mark("thunder"),
-    mark("warning"), mark("gust unknown"), mark("snow unknown"), mark("mean unknown"), mark("thunder unknown"), mark("sway unknown"),
+    mark("warning"), mark("gust unknown"), mark("snow unknown"), mark("mean unknown"), mark("thunder unknown"), mark("sway unknown"), mark("water unknown"), mark("flood"),
     mark("snow rating missing"), mark("danger without a number"), mark("part of the forecast lost"), mark("not understood"), mark("after unknown"),
     mark("all-clear"), mark("record"), mark("ground"), mark("the anchorage, for wind from its weakest side"), mark("the most that a point can have"), mark("the maker's rating, straps unlocked"), mark("the maker's rating, straps locked"), mark("the straps, sway along the ridge"), mark("the straps, sway across the ridge"), mark("the shelter half taken down"), mark("finished, every door open"), mark("over the front edge"),
     mark("over the back edge"), mark("over the left edge"), mark("over the right edge"), mark("measured as water"), mark("a weighed core"),

@@ -48,6 +48,7 @@ from anchorage.outlook.result import (
     RemarksOut,
     SourceOut,
 )
+from anchorage.outlook.snowfall import rain_from, rained
 from anchorage.outlook.untrusted import seen
 from anchorage.outlook.weathered import limits_by_hour
 
@@ -308,6 +309,9 @@ def _cautions(forecasts: Sequence[Forecast], judged: Sequence[Judged], inside: S
         out.append(
             tell(Note.SNOW_EMPTIES, depth=f"{depth.value * 100:.0f}", end=put(show, first.hour.end, zone))
         )
+    rain = rained([j.hour for j in inside])
+    if rain.size and rain[-1] >= rain_from("look"):
+        out.append(tell(Note.RAIN_ON_ROOF, rain=f"{rain[-1]:.0f}", end=put(show, inside[-1].hour.end, zone)))
     said = {w.text.message for j in judged for w in j.hour.winds if isinstance(w.text, Later)}
     if NO_G in said:
         out.append(tell(Note.WITHOUT_G))

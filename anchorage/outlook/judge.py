@@ -10,6 +10,7 @@ import numpy as np
 from anchorage.core import tables
 from anchorage.core.choices import chosen
 from anchorage.core.out import Level
+from anchorage.core.say import numeral
 from anchorage.core.told import Words, put, tell, together
 from anchorage.core.words import USES, all_of, spoken
 from anchorage.deployment.policy import TIGHT, OperatingPolicy, policy_of
@@ -19,7 +20,7 @@ from anchorage.outlook.hours import ORDER, Doubt, Hour, Wind
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.notes import Note
 from anchorage.outlook.rule import VERDICTS
-from anchorage.outlook.snowfall import RoofLoad, accumulate
+from anchorage.outlook.snowfall import RoofLoad, accumulate, rain_from, rained
 
 
 def worst(*verdicts: Verdict) -> Verdict:
@@ -108,8 +109,8 @@ def _freezing_rain(h: Hour) -> bool:
     )
 
 
-def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, Words]:
-    """What is not known in this hour, and why; nothing where all is."""
+def _unknown(h: Hour, load: RoofLoad, limits: Limits, rain: float) -> tuple[str, Words]:
+    """What is not known in this hour, and why; nothing where all is. rain: mm that have come by then."""
     if not h.complete:
         return "gust unknown", put(str, h.missing)
     if h.unmeasured:
@@ -132,6 +133,11 @@ def _unknown(h: Hour, load: RoofLoad, limits: Limits) -> tuple[str, Words]:
         )
     if load.expected and (limits.roof_snow is None or limits.snow_unrated):
         return "snow rating missing", tell(Note.WHY_SNOW_UNRATED)
+    if rain >= rain_from("flood"):
+        return "flood", tell(Note.WHY_FLOOD, rain=f"{rain:.0f}")
+    if limits.roof.slack and rain >= rain_from("asked"):
+        flat = tables.row("snow-forecast", "rain-stays-below").value
+        return "water unknown", tell(Note.WHY_WATER_UNSAID, rain=f"{rain:.0f}", flat=put(numeral, flat, "g"))
     return "", put(str, "")
 
 
@@ -169,7 +175,10 @@ def _many(hours: Sequence[Hour], loads: Sequence[RoofLoad], limits: Limits, s: O
     ]  # fmt: skip
     known, first = rule.known_of(causes), np.argmax(np.stack(causes), axis=0)
     none = np.max(np.stack(causes), axis=0) == rule.ABSENT
-    gaps = [_unknown(h, load, limits) for h, load in zip(hours, loads, strict=True)]
+    gaps = [
+        _unknown(h, load, limits, mm)
+        for h, load, mm in zip(hours, loads, rained(hours).tolist(), strict=True)
+    ]
     level = rule.level_of(known, [bool(g) for g, _ in gaps])
     complete, half = (
         [not g for g, _ in gaps],

@@ -142,7 +142,8 @@ def roof_of(plan: Plan, said: Snow, shelter: Shelter) -> Roof:
     standing = 0.0 if pond is None or pond.load_pa is None else pond.load_pa
     return Roof(
         (s.roof_load_pa if lies else 0.0) + standing, s.lying_depth_m if lies else 0.0, water, deep, snow.rain_stays(said, shelter),
-        snow.holds_pocket(said, shelter, snow.pocket_slope(said)), pond is not None and pond.grows,
+        snow.holds_pocket(said, shelter, snow.pocket_slope(said)), said.pockets is None and snow.pocket_slope(said) is None and snow.rain_stays(said, shelter),
+        pond is not None and pond.grows,
     )  # fmt: skip
 
 

@@ -73,6 +73,15 @@ class Note(Telling):
     )
     WHY_SNOW_DEPTH = mark("the rule that was chosen empties it at this depth of snow on the roof")
     WHY_WATER = mark("the cloth cannot stop it from growing: let it out from beneath, both sides together")
+    WHY_FLOOD = mark(
+        "{rain} mm of rain by then is a flood: whether the ground under feet, stakes and weights stays is not known"
+    )
+    WHY_WATER_UNSAID = mark(
+        "{rain} mm of rain by then on a roof flatter than {flat}°, and nobody says whether water stands on it: look from both ends, and say so under snow.pockets"
+    )
+    RAIN_ON_ROOF = mark(
+        "{rain} mm of rain by {end}: look at the roof again and again; where water stands push it off from beneath, both sides together. Soaked ground holds less: pull at the stakes, look under the weights."
+    )
     WHY_THUNDER = mark("{thunder}: leave for a building or a closed vehicle")
     WHY_FREEZING_RAIN = mark("rain where it freezes: ice, and nobody says how much")
     WHY_OWED = mark("nothing is said of {owed} here, and should be")

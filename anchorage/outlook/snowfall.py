@@ -45,6 +45,8 @@ class Roof:
     """Rain is held in the snow, as ``snow.rain_stays`` has it."""
     pockets: bool = False
     """It stands on the cloth without snow too."""
+    slack: bool = False
+    """So flat that water may stand, and nobody says whether it does."""
     grows: bool = False
     """Water stands there that the cloth cannot stop from growing: nobody is inside."""
 
@@ -55,6 +57,24 @@ class Roof:
 
 
 BARE = Roof()
+
+
+def rain_from(key: str) -> float:
+    """Rain (mm) from which something is asked for."""
+    return tables.row("rain-on-roof", key).value
+
+
+def rained(hours: Sequence[Hour]) -> Floats:
+    """Rain (mm) that has come by the end of each hour."""
+    t = np.array([np.nan if h.temperature is None else h.temperature + ZERO_CELSIUS for h in hours], float)
+    return rained_by(np.array([h.rain for h in hours], float), np.array([h.water for h in hours], float), t)
+
+
+def rained_by(rain: Floats, water: Floats, temperature: Floats) -> Floats:
+    """The same of arrays, hours along the first axis. rain: mm, rain for certain; water: mm, rain where it is too warm (K) to stick as snow, or nobody says how warm."""
+    cold = temperature <= tables.row("snow-forecast", "stick-at-or-below").value + ZERO_CELSIUS
+    total: Floats = np.cumsum(np.maximum(rain, np.where(cold, 0.0, water)), axis=0)
+    return total
 
 
 def accumulate(hours: Sequence[Hour], roof: Roof) -> list[RoofLoad]:

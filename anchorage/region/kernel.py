@@ -15,7 +15,14 @@ from anchorage.deployment.policy import TIGHT, OperatingPolicy
 from anchorage.outlook import rule
 from anchorage.outlook.limits import Limits
 from anchorage.outlook.sectors import Sectors
-from anchorage.outlook.snowfall import and_falling, depth_on_roof, load_on_roof, melted_of
+from anchorage.outlook.snowfall import (
+    and_falling,
+    depth_on_roof,
+    load_on_roof,
+    melted_of,
+    rain_from,
+    rained_by,
+)
 from anchorage.region.axis import Hours, Ints, Reach
 from anchorage.region.faults import RegionError
 
@@ -149,11 +156,12 @@ def _least(v: _Values | None, i: int, shape: tuple[int, ...]) -> Floats:
 
 @dataclass(frozen=True)
 class _Snow:
-    """By hour, first axis: load (Pa), depth of new snow (m), whether an amount is or was missing, states of the ground."""
+    """By hour, first axis: load (Pa), depth of new snow (m), whether an amount is or was missing, rain so far (mm), states of the ground."""
 
     load: Floats
     depth: Floats
     missing: Flags
+    rained: Floats
     states: Mapping[str, Flags]
 
 
@@ -166,15 +174,15 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
             return None
         n = len(job.hours.starts)
         nothing = np.zeros((n, *shape))
-        return _Snow(nothing + roof.load, nothing + roof.depth, np.zeros((n, *shape), bool), {})
+        return _Snow(nothing + roof.load, nothing + roof.depth, np.zeros((n, *shape), bool), nothing, {})
     n, zero = len(job.hours.starts), np.zeros(shape)
-    falls, ice, rain, depth, temperature = (np.zeros((n, *shape)) for _ in range(5))
+    falls, ice, rain, depth, temperature, all_of_it = (np.zeros((n, *shape)) for _ in range(6))
     missing = np.zeros((n, *shape), bool)
     for i in range(n):
         every, wet, melted, deep = (
             _sum(values[r], i, zero, missing[i]) if r in values else zero for r in roles
         )
-        rain[i], ice[i], depth[i] = wet, melted, deep
+        rain[i], ice[i], depth[i], all_of_it[i] = wet, melted, deep, every
         rest = np.maximum(every - melted - wet, 0.0)  # all precipitation contains its snow and its rain
         temperature[i] = _least(values.get("temperature"), i, shape)
         falls[i] = melted_of(rest, deep, temperature[i])
@@ -193,7 +201,13 @@ def _snow(job: Job, values: Mapping[str, _Values], shape: tuple[int, ...]) -> _S
     more = and_falling(*fallen, last(ice), last(depth), spans, roof)
     load = load_on_roof(*fallen, more, last(rain), last(depth), roof)
     deep = depth_on_roof(*fallen, last(depth), last(ice), spans, roof)
-    return _Snow(np.moveaxis(load, -1, 0), np.moveaxis(deep, -1, 0), missing, states)
+    return _Snow(
+        np.moveaxis(load, -1, 0),
+        np.moveaxis(deep, -1, 0),
+        missing,
+        rained_by(rain, all_of_it, temperature),
+        states,
+    )
 
 
 def _states(job: Job, falls: Flags, wets: Flags, snow: Flags, temperature: Floats) -> dict[str, Flags]:
@@ -332,6 +346,7 @@ def judge_block(*arrays: NDArray[Any], job: Job) -> Output:
             gap = (
                 gap | snow.missing[i] | (lies & (not rated)) | (snow.load[i] > limits.sway_snow * (1 + TIGHT))
             )
+            gap = gap | (snow.rained[i] >= rain_from("asked" if limits.roof.slack else "flood"))
         if limits.roof.grows:
             causes.append(rule.flag_rank(np.ones(shape, bool)))
         if thunders is not None:

@@ -891,3 +891,33 @@ def test_gusts_of_a_table_that_are_all_next_to_nothing_or_drop_for_an_hour_are_a
     why = json.dumps(out)
     assert ("the point" in why) == (not ok)
     assert any(x["level"] == "unknown" for x in out["hours"] if x["start"] < f"{DAY}17") == (not ok)
+
+
+# --- rain on a roof
+
+
+@pytest.mark.parametrize(
+    ("ridge", "more", "rain", "code", "said"),
+    [
+        ("9.5 ft", "", 5, 0, ""),
+        ("9.5 ft", "", 20, 0, "look at the roof again and again"),  # a steep one sheds it, and is looked at
+        ("9.5 ft", "", 90, 0, "look at the roof again and again"),
+        ("9.5 ft", "", 200, 3, "is a flood"),
+        ("8.2 ft", "", 20, 0, "look at the roof again and again"),  # one in seven
+        ("8.2 ft", "", 90, 3, "nobody says whether water stands on it"),
+        ("8.2 ft", "[snow]\npockets = false", 90, 0, "look at the roof again and again"),
+        ("8.2 ft", '[snow]\nsag = "1 in"\nsag_span = "5 ft"', 90, 0, "look at the roof again and again"),
+        ("8.2 ft", "[snow]\npockets = true", 90, 1, "clear the snow"),  # 883 Pa
+    ],
+)
+def test_rain_that_stands_on_a_flat_roof_is_asked_about(do, site, ridge, more, rain, code, said):
+    """1 mm of water is 1 kg/m2; a roof of 1.2 ft in 8 ft is at 8.5 degrees."""
+    text = re.sub(r'(?m)^ridge = "[^"]*"', f'ridge = "{ridge}"', AS_BUILT)
+    site.write_text(
+        f"{text}\n{more}\n".replace("[times]", '[times]\nend = "2026-03-10 17:00"', 1), encoding="utf-8"
+    )
+    heard = ("--say", "until 18:00 gust 6 mph", "--say", f"until 18:00 rain {rain} mm", "--zone", "UTC")
+    found, out, _ = do("outlook", *heard)
+    assert found == code, out
+    assert said in out
+    assert ("look at the roof" in out) == (rain > 10)

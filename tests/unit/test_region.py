@@ -8,7 +8,7 @@ from datetime import UTC
 import numpy as np
 import pytest
 import xarray as xr
-from region_kit import NOW, SINCE, deployment, grid, region, table
+from region_kit import NOW, SINCE, as_forecast, deployment, grid, region, table
 
 from anchorage.cli import entry as cli
 from anchorage.core.errors import AnchorageError, InputFaults
@@ -106,7 +106,7 @@ def test_every_cell_is_what_the_outlook_says_of_it(name, use, snow):
         for x in range(2):
             each = []
             for m in range(2):
-                f = read_text(table(ds, y, x, m), NOW, "cell")
+                f = as_forecast(table(ds, y, x, m), NOW)
                 each.append(outlook_of(d, f, use, r.plan))
                 same_as_outlook(found, r, each[-1], {"latitude": y, "longitude": x}, m)
             for key in ("secure_by", "people_out_by", "start_strike_by"):
@@ -128,7 +128,7 @@ def test_a_gust_below_its_mean_wind_is_none_in_every_cell_as_in_the_outlook():
     assert (found["level"] == rule.UNKNOWN).any()
     assert not (plain["level"] == rule.UNKNOWN).any()
     for y, x in np.ndindex(2, 3):
-        o = outlook_of(d, read_text(table(ds, y, x), NOW, "cell"), "people-in", r.plan)
+        o = outlook_of(d, as_forecast(table(ds, y, x), NOW), "people-in", r.plan)
         same_as_outlook(found, r, o, {"latitude": y, "longitude": x}, None)
 
 
@@ -153,7 +153,7 @@ def test_calm_cells_are_go_as_in_the_outlook():
     r, found = region(ds, d)
     assert found["verdict"].values.tolist() == [[0, 0, 0], [0, 0, 1]]
     for y, x in ((0, 0), (1, 1), (1, 2)):
-        o = outlook_of(d, read_text(table(ds, y, x), NOW, "cell"))
+        o = outlook_of(d, as_forecast(table(ds, y, x), NOW))
         assert rule.VERDICTS[int(found["verdict"][y, x])] == o.verdict
         same_as_outlook(found, r, o, {"latitude": y, "longitude": x}, None)
     assert found["may_be_earlier"].values.tolist() == [[0, 0, 0], [0, 1, 1]]
@@ -719,7 +719,7 @@ def test_the_wait_after_people_out_reaches_into_a_stay_that_begins_later():
     r, found = region(ds, d, use="people-in")
     assert found["verdict"].values.tolist() == [[0, 2, 2]]
     for x in range(3):
-        o = outlook_of(d, read_text(table(ds, 0, x), NOW, "cell"), "people-in", r.plan)
+        o = outlook_of(d, as_forecast(table(ds, 0, x), NOW), "people-in", r.plan)
         assert rule.VERDICTS[int(found["verdict"][0, x])] == o.verdict
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from forecast_kit import gridpoint, hourly, weather
 from outlook_kit import at, forecast
-from region_kit import NOW, deployment, grid, region, table
+from region_kit import NOW, as_forecast, deployment, grid, region, table
 
 from anchorage.core import tables
 from anchorage.demo import demo_text
@@ -113,7 +113,7 @@ def test_a_cell_of_a_grid_has_the_same_ground(state, degrees):
     d = d.model_copy(update={"site": d.site.model_copy(update=site)})
     r, found = region(ds, d, use="people-in")
     for y, x in np.ndindex(2, 3):
-        f = read_forecast(table(ds, y, x), NOW, "cell")
+        f = as_forecast(table(ds, y, x), NOW)
         o = outlook(r.plan, d, f, NOW, None, use="people-in")
         assert len({h.state for h in o.hours}) > 1
         levels = ["normal", "secure", "people-out", "keep-away", "unknown"]
