@@ -153,11 +153,12 @@ class Forks:
                     continue
                 mine = spans.get(at)
                 some = [i for i in items if mine is None or lines[i.nodeid] & mine]
-                left, these = self.seconds, list[pytest.Item]()
-                for i in some:
+                left, chosen = self.seconds, set[str]()
+                for i in sorted(some, key=lambda i: took[i.nodeid]):
                     left -= took[i.nodeid]
-                    if left > 0 or not these:
-                        these.append(i)
+                    if left > 0 or not chosen:
+                        chosen.add(i.nodeid)
+                these = [i for i in some if i.nodeid in chosen]
                 self.most = TIMEOUT + 4.0 * sum(took[i.nodeid] for i in these)
                 outcome, test = self.fork(session, these, source) if these else ("open", "none")
                 if outcome == "open" and test and len(these) < len(some):

@@ -372,3 +372,59 @@ def test_the_program_lets_stand_what_the_checks_let_stand(changes, name):
             q = as_the_checks_say(run, counts, choice)
             stands = [as_the_program_says(run, counts, choice, q * part) for part in (0.999, 1.001)]
             assert stands == [True, False]
+
+
+def rows_and_checks(run, counts, choice, rows, q, *, free):
+    """What each row of the program has to spare for an arrangement at a pressure, and each check, by its name and item. free: q is a variable."""
+    p = arrange._Program(run.columns)
+    x, hard = run.x, arrange._hard(run.columns, run.x, run.pattern)
+    checks = arrange._Checks(x, standing_on(x, hard, run.pattern), p, None if free else q, None)
+    rows(checks)
+    v = {p.q(): q}
+    for k, c in enumerate(run.columns):
+        on = choice[c.point] == c.choice
+        v |= {p.n(k): counts[c.point] if on else 0, p.z(k): float(on)}
+    spare = [sum(a * v[k] for k, a in row.items()) - low for row, low, _ in p.rows]
+    of = {(c.point, c.choice): c.h for c in run.columns}
+    mine = [x.hard[i] if c < 0 else of[i, c] for i, c in enumerate(choice)]
+    b = standing_on(x, mine, run.pattern)
+    found = {}
+    for f in limits(b, held(mine, x.factors, np.array(counts), x.shelter_mass, b.usable), x.factors):
+        if f.demand is not None:
+            asked = f.demand.max(axis=-2) * (1.0 if f.fixed else q)
+            found[f.name] = np.ravel(np.broadcast_to(f.capacity, f.demand.shape).min(axis=-2) - asked)
+    return spare, found
+
+
+ODD = {
+    "shelter__form": "single-slope",
+    "shelter__ridge": "11 ft",
+    "shelter__points_per_side": 3,
+    "site__slope": 3,
+}
+STRAPS = {
+    "shelter__straps": "locked",
+    "shelter__strap": {"count": 2, "ends": 1, "angle": 45, "bay": "6 ft", "rated": "1000 lbf"},
+}
+
+
+@pytest.mark.parametrize("changes", [ODD, {**STRAPS, "shelter__points_per_side": 3}])
+@pytest.mark.parametrize("free", [True, False])
+def test_what_lifts_and_tips_is_in_the_program_what_it_is_in_the_checks(changes, free):
+    """Each row by itself, also where another check is met sooner."""
+    (run,) = runs_of(small(stock=MIXED_STOCK, **changes))
+    (some,) = some_of(run, 1)
+    spare, found = rows_and_checks(run, *some, lambda c: c.lifting(), 40.0, free=free)
+    parts = [found[n] for n in ("lift", "overturn", "lift at a point", "lift of a frame foot")]
+    assert [len(p) for p in parts] == [1, 4, 6, 6]
+    assert spare == pytest.approx(np.concatenate(parts).tolist(), rel=1e-6)
+
+
+def test_the_least_load_of_the_code_is_in_the_program_what_it_is_in_the_checks():
+    code = {"method": "asce7-22", "speed": "20 mph", "level": "strength"}
+    (run,) = runs_of(small(stock=MIXED_STOCK, wind=code, margins={"set": "asd"}, **ODD))
+    (some,) = some_of(run, 1)
+    spare, found = rows_and_checks(run, *some, lambda c: c.least_of_the_code(), 40.0, free=True)
+    slide, tip = (found[n] for n in found if n.startswith("least") or "code" in n)
+    assert spare == pytest.approx(np.ravel(np.array([slide, tip]).T).tolist(), rel=1e-6)
+    assert len({round(v) for v in spare}) > 4
