@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from anchorage.core.choices import NAMES, SNOW, UNITS, chosen, code_of, folded
+from anchorage.core.choices import NAMES, SNOW, UNITS, also, chosen, code_of, folded
 from anchorage.core.closed import BENEATH, MATERIALS, PULLED, STATES, TEST_MEASURES
 from anchorage.core.say import Word, language, later, mark
 from anchorage.deployment.draft import Draft, items, number_in, numbered, template
@@ -471,7 +471,9 @@ def begun_by(field: Field, text: str, codes: tuple[str, ...]) -> list[str]:
             return [c for c in begun if all(every[o][at].startswith(every[c][at]) for o in begun)][
                 :1
             ] or begun
-    return [c for c in codes if any(typed in words for words in every[c])]  # gust: forecast-gust
+    of = OF.get(template(field.key), "")
+    called = [c for c in codes if any(name.startswith(typed) for name in also(c, of))]
+    return called or [c for c in codes if any(typed in words for words in every[c])]  # gust: forecast-gust
 
 
 def numbered_field(key: str, n: int) -> Field:

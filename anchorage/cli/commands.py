@@ -352,7 +352,7 @@ class Log(Command):
     options = (
         value("file", "FILE", later("deployment file; the record is beside it, FILE.log.db")),
         value("event", "EVENT", later("one of {events}; without it the record is printed", events=", ".join(EVENTS)), nargs="?", choices=tuple(EVENTS)),
-        value("value", "VALUE", later('"32 mph", "3 in", "620 lbf", a number of units, open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words'), nargs="?"),
+        value("value", "VALUE", later('"32 mph", "3 in", "620 lbf", a number of units, points with their numbers ("L1 8; R1 11"), open, closed, locked, unlocked, a state, passed or failed (inspection), the number of a wrong entry, or words'), nargs="?"),
         value("--who", "NAME", later("who says so"), default=""),
         value("--to", "NAME", later("with hand-over: who takes over")),
         value("--relief", "TIME", later("with hand-over: when the relief comes, such as 06:00")),
@@ -361,6 +361,7 @@ class Log(Command):
         value("--where", "POINT", later("the anchor point, such as R1")),
         value("--each", None, later("with placed: so many at each point"), dest="how", action="store_const", const=HOW[0], under=EITHER),
         value("--in-all", None, later("with placed: so many in all"), dest="how", action="store_const", const=HOW[1], under=EITHER),
+        value("--as-planned", None, later("with placed: at each point what the plan says, with how many that is in all"), dest="how", action="store_const", const="as-planned", under=EITHER),
         flag("--more-came", later("with placed: more stands there than [stock] says was brought, and that is so"), dest="more"),
         flag("--same-shelter", later("the name or the sizes in the file were mended, and the record is of this shelter"), dest="same"),
         value("--adopt", "RECORD", later("take over a record that lies here under another name, since its file was renamed")),

@@ -9,9 +9,11 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 
-from anchorage.core.say import ENGLISH, language, later, mark, word
+from anchorage.core.say import ENGLISH, language, later, mark, say, word
 from anchorage.core.words import named, spoken
 
+NAMES, UNITS, SNOW = "name", "unit", "snow"
+"""Codes whose words stand elsewhere: names of walls, uses and straps; things that are counted; kinds of snow."""
 CHOICES: dict[str, tuple[str, ...]] = {
     "ground": (mark("asphalt (ground)"), mark("concrete (ground)"), mark("concrete-smooth (ground)"), mark("gravel (ground)"), mark("grass (ground)"), mark("sand (ground)"),
                mark("clay (ground)"), mark("other (ground)")),
@@ -46,7 +48,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
               mark("before people go in (after)")),
     "result": (mark("passed (result)"), mark("failed (result)")),
     "level": (mark("secure (level)"), mark("people-out (level)"), mark("keep-away (level)"), mark("normal (level)"), mark("unknown (level)")),
-    "count": (mark("each (count)"), mark("in-all (count)")),
+    "count": (mark("each (count)"), mark("in-all (count)"), mark("as-planned (count)")),
 }  # fmt: skip
 """What a code is said of, and the messages of its codes."""
 DOORS_ARE = {
@@ -55,8 +57,6 @@ DOORS_ARE = {
     "in-use": later("doors in-use"),
 }
 """All of them together, as the record says it."""
-NAMES, UNITS, SNOW = "name", "unit", "snow"
-"""Codes whose words stand elsewhere: names of walls, uses and straps; things that are counted; kinds of snow."""
 
 
 def chosen(code: str, of: str) -> str:
@@ -74,13 +74,43 @@ def folded(text: str) -> str:
     return "".join(c for c in apart if not unicodedata.combining(c))
 
 
+ALSO: dict[tuple[str, str], str] = {
+    ("ground", "asphalt"): later("tarmac, blacktop, bitumen"),
+    ("ground", "concrete"): later("cement, cement slab"),
+    ("ground", "gravel"): later("crushed stone, stones"),
+    ("ground", "grass"): later("lawn, turf, sod, meadow"),
+    ("ground", "sand"): later("beach, dune"),
+    ("held", "ballast"): later("weights, weight, bags, sandbags"),
+    ("held", "stakes"): later("pegs, peg, stake, pins"),
+    ("made", "bare-metal"): later("metal, aluminum, iron"),
+    ("door", "closed"): later("shut"),
+    ("result", "passed"): later("pass, ok, okay"),
+    ("result", "failed"): later("fail, not ok"),
+    (UNITS, "sandbag"): later("bag, bags, sandbags, sack"),
+    (UNITS, "water-barrel"): later("barrel, barrels, drum, drums"),
+    (UNITS, "water-tote"): later("tote, totes, ibc"),
+    (UNITS, "concrete-block"): later("block, blocks, concrete, cement block"),
+}
+"""What people call some of them besides, in each language: one name and another, a comma between."""
+
+
+def also(code: str, of: str) -> list[str]:
+    """Other names of a code, as they are compared."""
+    return [folded(x) for x in str(ALSO[of, code]).split(",")] if (of, code) in ALSO else []
+
+
 def code_of(text: str, of: str, codes: Iterable[str]) -> str:
-    """The code that was typed by its word; what was typed where it is none."""
-    if not of or language() == ENGLISH:
+    """The code that was typed by its word or by another name of it; what was typed where it is none."""
+    if not of:
         return text
     typed, every = folded(text), tuple(codes)
-    found = (c for c in every if typed in (folded(c), folded(chosen(c, of))))
-    return next(found, text)
+    words = () if language() == ENGLISH else (c for c in every if typed in (folded(c), folded(chosen(c, of))))
+    return next(iter(words), None) or next((c for c in every if typed in also(c, of)), text)
+
+
+def is_now(text: str) -> bool:
+    """Whether what was typed for a time is this moment, in English or in the language that is read."""
+    return folded(text) in (folded("now"), folded(say("now")))
 
 
 def any_of_codes(codes: Iterable[str], of: str) -> str:

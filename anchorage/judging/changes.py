@@ -23,14 +23,19 @@ UNDONE = ("snow-until-looked", "snow-kept")
 def change_words(changes: Sequence[ChangeOut]) -> list[str]:
     """``10 placed at each point``, ``ground ice``: what the record says anew."""
     out, missing = [], dict[str, list[str]]()
+    alike: dict[tuple[int | None, str], list[str]] = {}
+    for c in changes:
+        if c.code == "placed" and c.where:
+            alike.setdefault((c.entry, c.value), []).append(c.where)
     for c in changes:
         if c.code == "placed":
-            if c.in_all is not None:
+            if c.where:
+                if (points := alike.pop((c.entry, c.value), None)) is not None:
+                    out.append(say("{value} placed at {where}", value=c.value, where=", ".join(points)))
+            elif c.in_all is not None:
                 out.append(say("{value} placed", value=say("{n} in all", n=c.in_all)))
             else:
-                out.append(
-                    say("{value} placed at {where}", value=c.value, where=c.where or say("each point"))
-                )
+                out.append(say("{value} placed at {where}", value=c.value, where=say("each point")))
         elif c.code == "not-counted":
             missing.setdefault(c.value, []).append(c.where)
         elif c.code == "doors":

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import tzinfo
 from pathlib import Path
 
+from anchorage.core.choices import is_now
 from anchorage.core.errors import InputFaults
 from anchorage.core.say import say
 from anchorage.core.textfile import read_whole, why_not
@@ -69,7 +70,15 @@ def forecasts_of(
         sources.append(
             (
                 say("command line"),
-                lambda: [_spoken(args.say, args.heard, now, say("command line"), zone)],
+                lambda: [
+                    _spoken(
+                        args.say,
+                        None if is_now(args.heard or "") else args.heard,
+                        now,
+                        say("command line"),
+                        zone,
+                    )
+                ],
                 b"",
             )
         )

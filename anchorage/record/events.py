@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import re
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from typing import Any
 
-from anchorage.core.choices import DOORS_ARE, chosen
+from anchorage.core.choices import DOORS_ARE, chosen, code_of
 from anchorage.core.closed import STATES
 from anchorage.core.errors import InputFaults
 from anchorage.core.plain import clean
@@ -42,6 +43,8 @@ BY_HAND = "by hand"
 """What is kept for the height of a meter that nobody gave."""
 PEAK, MEAN = "peak", "mean"
 """What a reading of a meter is, as people say it; left out, the mean counts: it stands for more."""
+AS_PLANNED = "as-planned"
+"""Of a count: at each point as many as the plan says."""
 WORDS = {e.name: e.words for e in EVENTS.values()}
 
 
@@ -61,7 +64,7 @@ class Said:
     after: str | None = None
     note: str | None = None
     how: str | None = None
-    """Of a count without a point: each or in-all."""
+    """Of a count without a point: each, in-all or as-planned."""
     more: bool = False
     """More than [stock] says was brought stands there, and that is so."""
     relief: str | None = None
@@ -99,9 +102,72 @@ def _one_of(key: str, text: str | None, accepted: tuple[str, ...]) -> str:
     return str(text)
 
 
-def _count(s: Said, points: int) -> dict[str, Any]:
-    """A count at a point, at each, or in all: which of them is never guessed."""
-    text = s.value
+_POINT_AND_COUNT = re.compile(r"(?a)([A-Za-z]\w{0,9})\s*[:= ]\s*(\d{1,6})")
+
+
+def at_points(counts: Mapping[str, int]) -> str:
+    """``8 at L1, L4; 11 at L2, L3``."""
+    alike: dict[int, list[str]] = {}
+    for where, n in counts.items():
+        alike.setdefault(n, []).append(where)
+    return "; ".join(say("{n} at {where}", n=n, where=", ".join(points)) for n, points in alike.items())
+
+
+def _by_point(s: Said, ids: Collection[str]) -> dict[str, int]:
+    """Several points, each with its own count: ``L1 8; R1 11``."""
+    parts = [_POINT_AND_COUNT.fullmatch(x.strip()) for x in re.split(r"[;,]", s.value or "")]
+    found = [(m[1], int(m[2])) for m in parts if m is not None]
+    names = [p for p, _ in found]
+    if (
+        len(found) < len(parts)
+        or len(set(names)) < len(names)
+        or not set(names) <= set(ids)
+        or any(n > MOST_UNITS for _, n in found)
+    ):
+        raise _bad(
+            "placed",
+            s.value,
+            say(
+                'a whole number of units, or each point once with its number: "L1 8; R1 11"; the points are {points}',
+                points=", ".join(ids),
+            ),
+        )
+    if s.where is not None or s.how is not None:
+        raise _bad("placed", s.value, say("the points are named with their numbers; nothing else says where"))
+    return dict(found)
+
+
+def _as_planned(s: Said, planned: Mapping[str, int] | None) -> dict[str, int]:
+    """What the plan says at each point, once whoever counted says how many that is in all."""
+    if planned is None:
+        raise _bad(
+            "--as-planned",
+            None,
+            say(
+                "the plan has no number that can stand at every point: count, and write it down point by point"
+            ),
+        )
+    total = sum(planned.values())
+    if s.where is not None or s.value != str(total):
+        raise _bad(
+            "placed",
+            s.value,
+            say(
+                "NOT KEPT YET. As planned is {counts}, {total} in all. If that was counted there: placed {total} --as-planned",
+                counts=at_points(planned),
+                total=total,
+            ),
+        )
+    return dict(planned)
+
+
+def _count(s: Said, points: int, ids: Collection[str], planned: Mapping[str, int] | None) -> dict[str, Any]:
+    """A count at a point, at each, in all, at several points, or as planned: which of them is never guessed."""
+    text, more = s.value, ({"more": True} if s.more else {})
+    if s.how == AS_PLANNED:
+        return {"counts": _as_planned(s, planned), **more}
+    if text is not None and any(c.isalpha() for c in text):
+        return {"counts": _by_point(s, ids), **more}
     if text is None or not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) > MOST_UNITS:
         raise _bad("placed", text, say("a whole number of units at a point"))
     n = int(text)
@@ -117,9 +183,9 @@ def _count(s: Said, points: int) -> dict[str, Any]:
             say("{n} at each of {points} points, which is {n_2} in all (--each), or {n} in all, which is {n_3} at each (--in-all)? Say which; or --where POINT", n=n, points=points, n_2=n * points, n_3=n // max(points, 1)),
         )  # fmt: skip
     if s.where is not None:
-        return {"count": n, **({"more": True} if s.more else {})}
+        return {"count": n, **more}
     how = _one_of("--each, --in-all", s.how or "each", HOW)
-    return {"count": n, "how": how, **({"more": True} if s.more else {})}
+    return {"count": n, "how": how, **more}
 
 
 def _test(s: Said) -> dict[str, Any]:
@@ -203,8 +269,8 @@ def _pull(s: Said) -> dict[str, Any]:
 
 
 def data_of(
-    s: Said, points: tuple[str, ...], entries: Collection[int] = (), used: int | None = None
-) -> dict[str, Any]:
+    s: Said, points: tuple[str, ...], entries: Collection[int] = (), used: int | None = None, planned: Mapping[str, int] | None = None,
+) -> dict[str, Any]:  # fmt: skip
     """The data of an entry. Raises ``errors.InputFaults``.
 
     points: the ids of the anchor points; entries: the numbers that there are; used: at how many points something can stand.
@@ -225,7 +291,7 @@ def data_of(
         case "pull-test":
             data = _pull(s)
         case "placed":
-            data = _count(s, len(points) if used is None else used)
+            data = _count(s, len(points) if used is None else used, points, planned)
         case "test":
             data = _test(s)
         case "meter":
@@ -245,7 +311,8 @@ def data_of(
             data = {"state": _one_of("state", s.value, STATES)}
         case "inspection":
             data = {"after": _one_of("--after", s.after, AFTER) if s.after is not None else None}
-            data |= {"result": s.value} if s.value in RESULTS else {}
+            came = code_of(s.value or "", "result", RESULTS)
+            data |= {"result": came} if came in RESULTS else {}
         case "hand-over":
             if not (s.to or "").strip():
                 raise _bad("--to", None, say("the name of the person who takes over"))
@@ -304,7 +371,8 @@ def words_of(e: Entry, system: System, zone: tzinfo = UTC) -> str:
             text = say("pull test {typed}", typed=d.get("typed", ""))
         case "placed":
             of_all = say("in all") if d.get("how") == "in-all" else say("at each point")
-            text = say("placed {count}", count=d.get("count", "")) + ("" if place else f" {of_all}")
+            count = at_points(d["counts"]) if "counts" in d else d.get("count", "")
+            text = say("placed {count}", count=count) + ("" if place or "counts" in d else f" {of_all}")
             text += say(", more than was brought before") if d.get("more") else ""
         case "test":
             text = say(

@@ -78,6 +78,17 @@ def _snow(d: dict[str, Any]) -> bool:
 
 
 def _placed(d: dict[str, Any]) -> bool:
+    counts = d.get("counts")
+    if counts is not None:  # several points, each with its own
+        sound = isinstance(counts, dict) and all(
+            type(n) is int and 0 <= n <= MOST_UNITS for n in counts.values()
+        )
+        return (
+            sound
+            and bool(counts)
+            and not {"count", "how", "where"} & d.keys()
+            and type(d.get("more", False)) is bool
+        )
     return (
         type(d.get("count")) is int
         and 0 <= d["count"] <= MOST_UNITS

@@ -359,8 +359,16 @@ class _Over:
         for e in self.entries:
             if e.event != "placed":
                 continue
-            n, where, how = int(e.data["count"]), e.data.get("where"), e.data.get("how")
-            if where is None:
+            each = e.data.get("counts")
+            n, where, how = int(e.data.get("count", 0)), e.data.get("where"), e.data.get("how")
+            if each is not None:
+                told = [
+                    c for c in told if c.where not in each and (c.where or not set(needed) <= each.keys())
+                ]
+                for at, count in each.items():
+                    logged[at], by[at] = int(count), e
+                    told.append(ChangeOut(code="placed", value=str(count), where=at, entry=e.id))
+            elif where is None:
                 told.clear()
                 in_all = how == "in-all"
                 share = n if not in_all else n // max(len(needed), 1)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.checks.installation import shape_of
+from anchorage.core.choices import is_now
 from anchorage.core.outputs import METER, RECORD
 from anchorage.core.plain import clean
 from anchorage.core.say import say
@@ -18,7 +19,7 @@ from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
 from anchorage.outlook.clock import read_said
-from anchorage.record.events import Said, data_of
+from anchorage.record.events import AS_PLANNED, Said, data_of
 from anchorage.record.noted import DANGERS, open_in
 from anchorage.record.over import NotItsOwnError, as_it_stands, left_behind, parts_of, read_record
 from anchorage.record.stand import refused
@@ -57,6 +58,8 @@ def keep(r: Request) -> Kept:
     """Put an event into the record. Raises ``errors.AnchorageError`` for what is not kept."""
     d, said = r.deployment, r.said
     at = r.now if r.at is None else r.at
+    if isinstance(at, str) and is_now(at):
+        at = r.now
     if isinstance(at, str):
         at = read_said(at, r.zone, r.now, "log", "--at", past=True)
     if at > r.now:
@@ -81,7 +84,8 @@ def keep(r: Request) -> Kept:
     ids = [p.id for p in shape_of(d.shelter).points]
     off = {p.id for p in d.point if not p.usable or p.kind == "none"}
     numbers = [] if before is None else [e.id for e in before.entries]
-    data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)))
+    planned = as_planned(d) if said.event == "placed" and said.how == AS_PLANNED else None
+    data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)), planned)
     if said.relief is not None:
         data["relief"] = read_said(said.relief, r.zone, at, "log", "--relief")
         if data["relief"] <= at:
@@ -150,6 +154,20 @@ def _in_words(data: dict[str, Any], said: Said) -> None:
         )
 
 
+def as_planned(d: Deployment) -> dict[str, int] | None:
+    """What the plan of a file says at each point that is used, whatever was logged; None where that is no number that can stand there."""
+    plan = make_plan(d)
+    if plan.does_not_do:
+        return None
+    counts = {
+        p.id: p.stakes if p.kind == "stakes" else p.units
+        for p in plan.anchorage.points
+        if p.usable and p.kind != "none"
+    }
+    known = {k: n for k, n in counts.items() if n is not None}
+    return known if known and len(known) == len(counts) and sum(known.values()) else None
+
+
 def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
     if e.event == "all-clear":
@@ -204,7 +222,9 @@ def _asked(d: Deployment, data: dict[str, Any], said: Said) -> None:
         for p in shape_of(d.shelter).points
         if p.id not in known or (known[p.id].usable and known[p.id].kind != "none")
     ]
-    if "where" in data:
+    if "counts" in data:
+        counts |= data["counts"]
+    elif "where" in data:
         counts[data["where"]] = data["count"]
     else:
         share = data["count"] // max(len(needed), 1) if data.get("how") == "in-all" else data["count"]
