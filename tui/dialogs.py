@@ -161,9 +161,11 @@ class AskPath(Dialog):
         offers: Sequence[tuple[str, str]],
         hint: str,
         look: Callable[[str], list[str]] | None = None,
+        refuse: Callable[[str], str] | None = None,
     ) -> None:
-        """Offers: words, what is returned. look: the picture and sizes of what is under the cursor."""
+        """Offers: words, what is returned. look: the picture and sizes of what is under the cursor. refuse: why not what was typed, or nothing."""
         super().__init__()
+        self.refuse = refuse
         self.head, self.typed, self.offers, self.hint, self.look = title, typed, list(offers), hint, look
 
     def compose(self) -> ComposeResult:
@@ -171,6 +173,7 @@ class AskPath(Dialog):
         with Vertical(classes="dialog"):
             yield Static(inert(self.head), classes="title", markup=False)
             yield Input(inert(self.typed), placeholder=say("path of a file"), max_length=1000, id="path")
+            yield Static("", id="wrong", classes="-wrong", markup=False)
             if self.offers:
                 yield OptionList(
                     *(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)),
@@ -189,6 +192,7 @@ class AskPath(Dialog):
 
     def on_mount(self) -> None:
         """Where there is something to pick, that is the quicker way."""
+        self._say_wrong("")
         if self.offers and not self.typed:
             self.query_one(OptionList).focus()
             self.query_one(OptionList).highlighted = 0
@@ -198,8 +202,22 @@ class AskPath(Dialog):
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
         event.stop()
-        if event.value.strip():
-            self.dismiss(event.value.strip())
+        typed = event.value.strip()
+        if typed and (why := self.refuse(typed) if self.refuse is not None else ""):
+            self._say_wrong(say("! {typed}: {why}", typed=typed, why=why))
+        elif typed:
+            self.dismiss(typed)
+
+    @on(Input.Changed)
+    def _changed(self, event: Input.Changed) -> None:
+        event.stop()
+        self._say_wrong("")
+
+    def _say_wrong(self, text: str) -> None:
+        """What is wrong with the path, under it, until it is another; without that there is no line for it."""
+        wrong = self.query_one("#wrong", Static)
+        wrong.display = bool(text)
+        wrong.update(Content(inert(text)))
 
     @on(OptionList.OptionSelected)
     def _picked(self, event: OptionList.OptionSelected) -> None:

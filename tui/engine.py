@@ -19,7 +19,8 @@ from anchorage.core.plain import nearest
 from anchorage.core.say import language, later, say, speaking
 from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
-from tui.fields import FIELDS, SURFACES, begun_at, field_of, labelled, order_of
+from tui.broken import broken
+from tui.fields import FIELDS, SURFACES, begun_at, field_of, labelled, order_of, plainly
 from tui.needed import missing, none_of, takes
 
 if TYPE_CHECKING:
@@ -106,7 +107,7 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
             (None if draft is None else _two_in_one(f.key, draft) or _what_to_type(f, draft))
             or Told(
                 f.key if draft is None else typed_key(draft, f.key),
-                f"{f.got}; {f.accepted}" if f.got else f.accepted,
+                plainly(f"{f.got}; {f.accepted}" if f.got else f.accepted, f.key),
             )
             for f in error.faults
         )
@@ -260,11 +261,7 @@ def evaluate(
     except AnchorageError as e:
         faults = in_order(told(e, draft))
     except Exception as e:  # noqa: BLE001 - a fault of the program must not take the typed text with it
-        faults = (
-            Told(
-                "", say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
-            ),
-        )
+        faults = (Told("", broken(e)),)
     return Answer(number, draft, faults, echoes=echoes)
 
 
@@ -323,7 +320,7 @@ def unjudged(error: Exception) -> str:
         return "; ".join(f"{_forecast_field(t.key)}: {t.text}" if t.key else t.text for t in told(error))
     if isinstance(error, OSError):
         return say("The forecast file cannot be read: {strerror}", strerror=why_not(error))
-    return say("a fault of the program, please report it: {name}: {e}", name=type(error).__name__, e=error)
+    return broken(error)
 
 
 def _forecast_field(key: str) -> str:
@@ -509,7 +506,7 @@ def working(answer: Answer, topic: str) -> list[str]:
     except AnchorageError as e:
         return [str(e)]
     except Exception as e:  # noqa: BLE001 - see evaluate
-        return [say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)]
+        return [broken(e)]
 
 
 class Prints(NamedTuple):
@@ -607,5 +604,5 @@ def every_way(answer: Answer, number: int) -> Compared:
             number,
             EVERY,
             None,
-            say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),
+            broken(e),
         )

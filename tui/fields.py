@@ -502,7 +502,7 @@ def list_of(key: str) -> Several | None:
 
 def subject_of(key: str) -> int | None:
     """The first subject with a field of this key, or of the table or list that the key is in."""
-    key = template(key)
+    key = "shelter.form" if key == "shelter" else template(key)  # as much of it stands under Maker
     for parts in (True, False):  # where it always stands goes before where it stands for one answer alone
         for i, s in enumerate(SUBJECTS):
             if any(
@@ -512,9 +512,9 @@ def subject_of(key: str) -> int | None:
                 for f in ((p,) if isinstance(p, Field) else p.fields)
             ):
                 return i
-    for i, s in enumerate(SUBJECTS):
-        if any(f.key.startswith((f"{key}.", f"{key}[")) for f in s.fields):
-            return i
+    inside = [sum(f.key.startswith((f"{key}.", f"{key}[")) for f in s.fields) for s in SUBJECTS]
+    if max(inside):  # a whole table: where most of it stands
+        return inside.index(max(inside))
     for i, s in enumerate(SUBJECTS):
         if any(isinstance(p, Several) and key.startswith(f"{p.name}[") for p in s.parts):
             return i
@@ -544,13 +544,18 @@ def order_of(key: str) -> tuple[int, int]:
 
 
 def labelled(key: str) -> str:
-    """``Shelter, Wall height`` for a key; the key itself where no field has it."""
-    i, field = subject_of(key), field_of(key)
-    if i is None or field is None:
+    """``Shelter, Wall height`` for a key; its subject where it has no field of its own; the key itself where it is in none."""
+    i = subject_of(key)
+    field = field_of(key) or FIELDS.get(template(key).removesuffix("[]")) or FIELDS.get(f"{template(key)}[]")
+    if i is None and field is not None:
+        i = subject_of(field.key)
+    if i is None:
         return key
+    if field is None:
+        return str(SUBJECTS[i].name)
     n, held = number_in(key), list_of(key)
     item = f"{held.word} {n}, " if held is not None and n and field.label.startswith(" ") else ""
-    return f"{SUBJECTS[i].name}, {item}{field.label.strip()}"
+    return f"{SUBJECTS[i].name}, {item}{field.label.format(n='').strip()}"
 
 
 def named(field: Field) -> str:
@@ -564,24 +569,38 @@ def named(field: Field) -> str:
     )
 
 
-_KEY = re.compile(r"\[([a-z_]+(?:\.[a-z_]+)*)\](?: ([a-z_]+))?|\b([a-z_]+(?:\.[a-z_]+)+)\b")
+_KEY = re.compile(
+    r"(?:\[\[?(?P<table>[a-z_]+(?:\.[a-z_]+)*)\]\]?(?: (?P<name>[a-z_]+))?|\b(?P<dotted>[a-z_]+(?:\.[a-z_]+)+)\b|\b(?P<part>[a-z0-9]+(?:_[a-z0-9]+)+)\b|\b(?P<word>[a-z]+)(?= = \"))"
+    r"(?: = \"(?P<value>[^\"]*)\")?"
+)
+"""A key as the file has it: ``[table] name``, ``table.name``, ``name_of_it``, ``name = "value"``."""
 
 
-def plainly(text: str) -> str:
-    """A sentence with the names that fields and subjects have on the screen, where it names them as the file does."""
-    return _plainly(text, language())
+def plainly(text: str, near: str = "") -> str:
+    """A sentence with the names that fields and subjects have on the screen, where it names them as the file does. near: the key that it is of."""
+    return _plainly(text, near, language())
+
+
+def _called(name: str, near: str) -> str:
+    """The key that the last part of it stands for: of several that in the table that is spoken of, else the first."""
+    table = template(near).rpartition(".")[0]
+    same = [k for k in FIELDS if k.rpartition(".")[2].removesuffix("[]") == name]
+    return next((k for k in same if k.rpartition(".")[0] == table), same[0] if same else "")
 
 
 @lru_cache(maxsize=2048)
-def _plainly(text: str, _: str) -> str:
+def _plainly(text: str, near: str, _: str) -> str:
 
     def named(m: re.Match[str]) -> str:
-        table, name, dotted = m[1], m[2], m[3]
-        key = dotted or f"{table}.{name}"
-        if template(key) in FIELDS:
-            return labelled(key)
+        table, name, part = m["table"], m["name"], m["part"] or m["word"]
+        key = m["dotted"] or (_called(part, near) if part else f"{table}.{name}")
+        field = FIELDS.get(template(key))
+        value = "" if m["value"] is None else f' = "{m["value"]}"'
+        if field is not None:
+            said = field.label.format(n="").strip() if part else labelled(key)
+            return f"{said}: {shown(field, m['value'])}" if value else said
         at = subject_of(table) if table else None
-        return m[0] if at is None else f"{SUBJECTS[at].name}{f' {name}' if name else ''}"
+        return m[0] if at is None else f"{SUBJECTS[at].name}{f' {name}' if name else ''}{value}"
 
     return _KEY.sub(named, text)
 

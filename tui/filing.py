@@ -16,13 +16,15 @@ from anchorage.core.errors import AnchorageError, InputFaults
 from anchorage.core.outputs import put
 from anchorage.core.plain import inert
 from anchorage.core.say import language, languages, not_reviewed, say, signs
-from anchorage.core.textfile import exists
+from anchorage.core.textfile import exists, is_file
 from anchorage.demo import NAMES, demo_text
 from anchorage.deployment.draft import Draft, read_draft
 from tui import engine, metering, owner, recording, store
 from tui.banner import banner
+from tui.broken import broken
 from tui.dialogs import AskPath, Choose, Heed, Offer, Printed
 from tui.fields import KEYS
+from tui.offers import system_of
 from tui.writing import WriteDown
 
 if TYPE_CHECKING:
@@ -152,6 +154,19 @@ class Files:
         if self.s.doc.path is None and answer != "recover":
             self.ask_open()
 
+    def _cannot_open(self, typed: str) -> str:
+        """Why a path that was typed cannot be opened; nothing where it can, or where it is made by saving."""
+        path = Path(typed).expanduser()
+        if typed.partition(":")[0] in ("new", "of", "demo"):
+            return ""
+        try:
+            store.open_file(path, KEYS)
+        except InputFaults as e:
+            return "; ".join(f"{f.got}; {f.accepted}" if f.got else f.accepted for f in e.faults[:3])
+        if not exists(path) and not path.parent.is_dir():
+            return say("there is no such folder")
+        return ""
+
     def _told(self, e: InputFaults) -> None:
         self.app.notify(
             inert("; ".join(str(f) for f in e.faults)),
@@ -199,6 +214,7 @@ class Files:
                     if x
                 ),
                 store.sketch_of,
+                self._cannot_open,
             ),
             lambda typed: self._unless_dirty(lambda: self.open_path(typed)) if typed else None,
         )
@@ -261,6 +277,11 @@ class Files:
                 "",
                 [(say("none: judge without files"), "none")] if self.s.forecasts else [],
                 say("A forecast file; the worse of all counts."),
+                refuse=lambda typed: (
+                    ""
+                    if typed == "none" or is_file(Path(typed).expanduser())
+                    else say("there is no such file")
+                ),
             ),
             take,
         )
@@ -303,10 +324,7 @@ class Files:
             if not answer:
                 return
             path = Path(answer).expanduser()
-            if path != self.s.doc.path and (why := store.no_place(path)):
-                self.app.notify(f"{inert(str(path))}: {why}", severity="error", markup=False)
-                self.save_as(then)
-            elif exists(path) and path != self.s.doc.path:
+            if exists(path) and path != self.s.doc.path:
                 self.app.push_screen(
                     Choose(
                         say("There is such a file"),
@@ -318,7 +336,11 @@ class Files:
             else:
                 self.write_as(path, then)
 
-        self.app.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves.")), go)
+        def refused(answer: str) -> str:
+            path = Path(answer).expanduser()
+            return "" if path == self.s.doc.path else store.no_place(path)
+
+        self.app.push_screen(AskPath(say("Save as"), typed, [], say("Enter saves."), refuse=refused), go)
 
     def write_as(self, path: Path, then: Any) -> None:
         before = self.s.doc
@@ -418,7 +440,12 @@ class Files:
         before = {k: str(v) for k, v in held.items()} if isinstance(held, dict) else {}
         self.app.push_screen(
             WriteDown(
-                {**before, "who": str(store.recall("who", ""))}, write, recording.last_entries(path), event
+                {**before, "who": str(store.recall("who", ""))},
+                write,
+                recording.last_entries(path),
+                event,
+                system=system_of(self.s.draft),
+                planned=partial(recording.planned, path),
             )
         )
 
@@ -473,13 +500,15 @@ class Files:
             self.app.show_page("now")
 
     def _write_down(self, path: Path, said: Mapping[str, str], dialog: WriteDown) -> None:
-        good, lines = recording.write_down(path, said)
-        self.app.call_from_thread(self._written, dialog, good, inert(" ".join(lines)[:400]))
+        found = recording.write_down(path, said)
+        self.app.call_from_thread(
+            self._written, dialog, found.good, inert(" ".join(found.lines)[:400]), found.at
+        )
 
-    def _written(self, dialog: WriteDown, good: bool, text: str) -> None:
+    def _written(self, dialog: WriteDown, good: bool, text: str, at: str) -> None:
         """Taken into the record, or not: then the question stays, with what is wrong."""
         if dialog.is_attached:
-            dialog.answered(good, text)
+            dialog.answered(good, text, at)
         if good or not dialog.is_attached:
             title = say("Written down") if good else say("Not written down")
             severity: Any = "information" if good else "error"
@@ -538,15 +567,7 @@ class Files:
         except AnchorageError as e:
             said, bad = f"{path}: {e}", True
         except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
-            said, bad = (
-                say(
-                    "{path}: a fault of the program, please report it: {name}: {e}",
-                    path=path,
-                    name=type(e).__name__,
-                    e=e,
-                ),
-                True,
-            )
+            said, bad = f"{path}: {broken(e)}", True
         self.app.call_from_thread(
             self.app.notify, inert(said), severity="error" if bad else "information", markup=False
         )

@@ -28,7 +28,7 @@ from tui.fields import FIELDS, SUBJECTS, Field, Several, begun_by, kept, labelle
 from tui.help import HELP
 from tui.keys import ACTIONS, plain_key
 from tui.needed import following, hint, missing, takes
-from tui.offers import offered
+from tui.offers import TIMES, offered
 from tui.painted import Painted
 from tui.strips import Strip
 
@@ -378,7 +378,11 @@ class Form(Vertical):
         whole = offered(key, typed, self.draft)
         wrong = bool(fault) and self.scold and not whole and (typed != "" or key not in empty)
         if whole:
-            text = say("{whole}? Enter takes it. Else type the unit.", whole=whole)
+            text = (
+                say("{whole}? Enter takes it. Else type the unit.", whole=whole)
+                if template(key) not in TIMES
+                else say("{whole}? Enter takes it.", whole=whole)
+            )
         elif wrong:
             text = f"{WRONG} {fault}"
         elif key in self.echoes and typed:

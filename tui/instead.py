@@ -8,6 +8,8 @@ from types import MappingProxyType
 from anchorage.core.say import mark
 
 INSTEAD: Mapping[str, str] = MappingProxyType({
+    "kept as {mark}: {at}, {who}, {system}": mark("Kept: {at}, {who}, {system}"),
+    "NOT KEPT YET. As planned is {counts}, {total} in all. If that was counted there: placed {total} --by-plan": mark("NOT KEPT YET. As planned is {counts}, {total} in all. If that was counted there: as planned, at Units"),
     "{words} (anchorage now {path}).": mark("{words}. More: Now."),
     "What stands at the points was not logged: taken as planned. Log it: anchorage log FILE placed N --each": mark("What stands at the points was not logged: taken as planned. Log it: R, Placed."),
     "What was counted in entries {ids} was something else by the file of then, or lighter: a count is not made stronger by an edit. Count again and log it: anchorage log FILE placed N --each": mark("What was counted in entries {ids} was something else by the file of then, or lighter: a count is not made stronger by an edit. Count again and log it: R, Placed."),

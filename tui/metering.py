@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import say
+from tui.broken import broken
 
 if TYPE_CHECKING:
     from anchorage.meter.run import Report
@@ -72,9 +73,7 @@ class Metering(threading.Thread):
         except AnchorageError as e:
             self._failed(str(e).splitlines()[0])
         except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
-            self._failed(
-                say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
-            )
+            self._failed(broken(e))
         finally:
             if session is not None:
                 session.stop()

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, tzinfo
+from zoneinfo import ZoneInfo
 
+from anchorage.core import machine
+from anchorage.core.choices import is_now
 from anchorage.deployment.draft import Draft, form_of, template
 from tui.fields import FIELDS
 
@@ -45,9 +49,23 @@ def whole(text: str, example: str, system: str) -> str:
     return f"{text.strip()} {unit}" if unit else ""
 
 
+TIMES = ("forecast.heard", "times.start", "times.end", "test[].at")
+
+
+def this_moment(draft: Draft) -> str:
+    """The date and time of day by the zone of the file, else of this machine."""
+    try:
+        zone: tzinfo | None = ZoneInfo(draft.text("outlook.zone") or machine.zone() or "UTC")
+    except (KeyError, ValueError, OSError):
+        zone = None
+    return f"{datetime.now(zone).astimezone(zone):%Y-%m-%d %H:%M}"
+
+
 def offered(key: str, text: str, draft: Draft) -> str:
-    """What is offered for what was typed in a field."""
+    """What is offered for what was typed in a field: a bare number with a unit, this moment where it is called now."""
     field = FIELDS.get(template(key))
+    if template(key) in TIMES:
+        return this_moment(draft) if text.strip() and is_now(text) else ""
     if field is None or field.choices or form_of(key) != "text":
         return ""
     return whole(text, str(field.example), system_of(draft))

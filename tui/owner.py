@@ -129,13 +129,9 @@ def who(journal: Path) -> str:
     try:
         data = json.loads(read_whole(place_file(journal, 1), 10_000).lstrip(b"\0").decode())
         since = time.strftime("%H:%M", time.localtime(float(data["since"])))
-        machine = "" if data["machine"] == socket.gethostname() else f" on {data['machine']}"
-        return say(
-            "since {since}, process {process}{machine}",
-            since=since,
-            process=int(data["process"]),
-            machine=machine,
-        )
+        if data["machine"] != socket.gethostname():
+            return say("since {since}, on {machine}", since=since, machine=data["machine"])
+        return say("since {since}, in another window of this machine", since=since)
     except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return say("by another window")
 

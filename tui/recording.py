@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.core.errors import AnchorageError
 from anchorage.core.say import dated, say
+from tui.broken import broken
 from tui.engine import Answer, evaluate, judged, told, unjudged
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def now(
         )
     except Exception as e:  # noqa: BLE001 - a fault of the program is said and takes nothing with it
         return Stands(
-            (say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e),),
+            (broken(e),),
             number,
             by,
         )
@@ -169,7 +170,41 @@ def _left_out(said: Mapping[str, str]) -> str | None:
     return "peak" if said["event"] == "wind" else None
 
 
-def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) -> tuple[bool, list[str]]:
+LINES = {
+    "--at": "at", "--where": "where", "--from": "bearing", "--height": "height", "--averaging": "averaging", "--kind": "kind", "--after": "after",
+    "--to": "to", "--relief": "relief", "--watch": "watch", "--who": "who", "--each, --in-all": "how",
+}  # fmt: skip
+"""The line in which it is mended, by the key of a fault; of the event itself it is its value."""
+
+
+class Written(NamedTuple):
+    """Whether it was taken, what is said of it, and in which line it is mended."""
+
+    good: bool
+    lines: list[str]
+    at: str = ""
+
+
+def planned(path: Path) -> Mapping[str, int] | None:
+    """What the plan says at each point; None where it has no number that can stand there."""
+    from anchorage.deployment.reader import read_file  # noqa: PLC0415 - after the first screen
+    from anchorage.judging.plan import make_plan  # noqa: PLC0415
+    from anchorage.record.write import as_planned  # noqa: PLC0415
+
+    try:
+        return as_planned(make_plan(read_file(path)))
+    except AnchorageError:
+        return None
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """``8 at L1, L4; 11 at L2, L3``."""
+    from anchorage.record.events import at_points  # noqa: PLC0415 - after the first screen
+
+    return at_points(counts)
+
+
+def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) -> Written:
     """Put an event into the record, the way that ``anchorage log`` does."""
     from anchorage.core.plain import inert  # noqa: PLC0415 - after the first screen
     from anchorage.deployment.reader import read_file  # noqa: PLC0415
@@ -191,18 +226,22 @@ def write_down(path: Path, said: Mapping[str, str], clock: float | None = None) 
         now = int(time.time() if clock is None else clock)
         kept = keep(Request(path, d, event, now, zone, said.get("at")))
     except AnchorageError as e:
-        return False, [f"{t.key.removeprefix('--')}: {t.text}" if t.key else t.text for t in told(e)]
+        faults = told(e)
+        at = next(
+            (x for t in faults if (x := LINES.get(t.key, "value" if t.key == said["event"] else ""))), ""
+        )
+        return Written(False, [t.text if at or not t.key else f"{t.key}: {t.text}" for t in faults], at)
     except ValueError:
-        return False, [
-            say("Comes from: {bearing} is no number of degrees from 0 to 360", bearing=repr(said["bearing"]))
-        ]
+        return Written(
+            False,
+            [say("{bearing} is no number of degrees from 0 to 360", bearing=said["bearing"])],
+            "bearing",
+        )
     except OSError as e:
-        return False, [say("The record cannot be written: {strerror}", strerror=e.strerror or e)]
+        return Written(False, [say("The record cannot be written: {strerror}", strerror=e.strerror or e)])
     except Exception as e:  # noqa: BLE001 - see above
-        return False, [
-            say("a fault of the program, please report it: {name}: {e}", name=type(e).__name__, e=e)
-        ]
-    return True, [inert(line) for line in kept_lines(kept, zone or UTC, d.deployment.show_units)]
+        return Written(False, [broken(e)])
+    return Written(True, [inert(line) for line in kept_lines(kept, zone or UTC, d.deployment.show_units)])
 
 
 def _bearing(text: str | None) -> float | None:

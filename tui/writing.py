@@ -24,6 +24,11 @@ from anchorage.core.say import Word, later, say
 from anchorage.record.kinds import AFTER
 from tui.dialogs import Dialog
 from tui.keys import plain_key
+from tui.offers import whole
+from tui.recording import counted
+
+AS_PLANNED = "as-planned"
+"""Of a count: at each point what the plan says."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +44,10 @@ class Line:
     """What the choices are said of, where they have words of their own."""
     empty: str = ""
     """What stands there while nothing is typed: what is then taken."""
+    like: str = ""
+    """With the unit that a bare number is offered with."""
+    free: bool = False
+    """Something else than a choice may be typed too."""
 
 
 @dataclass(frozen=True)
@@ -85,12 +94,12 @@ NOTE = Line("note", later("Note"), later("Anything else, in words; may be left o
 COMMON = (WHEN, NOTE, WHO)
 EVENTS: tuple[Event, ...] = (
     Event("wind", later("Wind reading"), (
-        Line("value", later("Speed"), later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True),
+        Line("value", later("Speed"), later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True, like="32 mph"),
         Line("bearing", later("Comes from"), later("Degrees true, 0 to 360: west is 270. May be left out.")),
-        Line("height", later("Meter at"), later("Height of the meter above the ground, such as 6 ft; left out: held by hand."), empty=later("held by hand")),
+        Line("height", later("Meter at"), later("Height of the meter above the ground, such as 6 ft; left out: held by hand."), empty=later("held by hand"), like="6 ft"),
         Line("averaging", later("Averaged"), later("3 s for a held peak (if left out), 1 min, 2 min, 10 min or 1 h."), ("3 s", "1 min", "2 min", "10 min", "1 h"), empty=later("3 s, a held peak")))),
     Event("placed", later("Placed"), (
-        Line("value", later("Units"), later("A whole number: what stands at the point now, at each point, or in all."), needed=True),
+        Line("value", later("Units"), later("A whole number, as planned, or points with their numbers: L1 8; R1 11."), ("as-planned",), needed=True, of="count", free=True),
         Line("how", later("Of all points"), later("each or in-all: so many at each point, or so many in all; left out where one point is named."), ("each", "in-all"), of="count"),
         _WHERE,
         Line("more", later("More came"), later("yes: more stands there than was brought by the file, and that is so."), ("yes",), of="so"))),
@@ -100,7 +109,7 @@ EVENTS: tuple[Event, ...] = (
     Event("inspection", later("Inspection"), (
         Line("after", later("After"), later("shift, wind, rain, snow, frost, thaw, change, or before people go in; may be left out."),
              AFTER, of="after"),
-        Line("value", later("Result"), later("passed or failed. Failed: nobody in until one passed. Left out beside a note: asked, and no go until it is said."), ("passed", "failed"), of="result"),
+        Line("value", later("Result"), later("passed or failed; words go under Note. Failed: nobody in until one passed."), ("passed", "failed"), needed=True, of="result"),
         _WHERE)),
     Event("thunder", later("Thunder heard"), (_WORDS,)),
     Event("hand-over", later("Hand-over"), (Line("to", later("Handed to"), later("The name of the person who takes over."), needed=True),
@@ -108,12 +117,12 @@ EVENTS: tuple[Event, ...] = (
         Line("watch", later("Night watch"), later("Who watches wind and sky at night; left out, it is asked for.")), _WORDS)),
     Event("doors", later("Doors"), (Line("value", later("All doors"), later("open, closed or in-use."), ("open", "closed", "in-use"), of="door", needed=True),)),
     Event("snow", later("Snow on roof"), (
-        Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True),
+        Line("value", later("Depth"), later("Depth on the roof with its unit: 2 in, 5 cm."), needed=True, like="2 in"),
         Line("kind", later("Kind"), later("new, settled, wet, slush or ice; left out: wet."), ("new", "settled", "wet", "slush", "ice"), of="snow", empty=Word("wet", "snow")))),
     Event("straps", later("Wall straps"), (Line("value", later("Straps"), later("locked or unlocked."), ("locked", "unlocked"), of="name", needed=True),)),
     Event("state", later("Ground"), (Line("value", later("State"), later("dry, wet, frozen, ice, snow or soiled (mud, leaves, oil)."), STATES, of="state", needed=True),)),
     Event("pull-test", later("Pull test"), (
-        Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True),
+        Line("value", later("Held or gave at"), later("The pull with its unit: 620 lbf, 2.8 kN."), needed=True, like="620 lbf"),
         Line("where", later("At point"), later("The name of the point, such as R1.")))),
     Event("action", later("Action done"), (_MUST, _WHERE, _ONLY)),
     Event("all-clear", later("All-clear"), (_WORDS,)),
@@ -122,7 +131,7 @@ EVENTS: tuple[Event, ...] = (
         Line("kind", later("Kind"), later("drag, weigh, pull, vane or meter."), ("drag", "weigh", "pull", "vane", "meter"), of="test", needed=True), _WHERE)),
     Event("crossing", later("A level reached"), (Line("value", later("Level"), later("secure, people-out or keep-away."), ("secure", "people-out", "keep-away"), of="level", needed=True),)),
     Event("meter", later("Meter on its pole"), (
-        Line("height", later("Stands at"), later("Height of the meter above the ground, such as 10 ft."), needed=True),
+        Line("height", later("Stands at"), later("Height of the meter above the ground, such as 10 ft."), needed=True, like="10 ft"),
         Line("bearing", later("Its mark"), later("Where its mark points, degrees true, if it counts its angles from that; may be left out.")))),
     Event("pair", later("Meter, forecast"), (Line("value", later("Speeds"), later("What the meter read of what was forecast for then: 24 mph of 30 mph."), needed=True),)),
     Event("correct", later("Correction"), (Line("value", later("Entry"), later("The number of the entry that was wrong; it counts no more. Then write down what is right."), needed=True),)),
@@ -204,12 +213,17 @@ class Written(Horizontal):
 
     def ask(self, line: Line, text: str) -> None:
         """Another line."""
-        self.label.update(Content(_label(line)), layout=False)
+        self.mark(wrong=False, line=line)
         self.input.ask(line, text)
 
+    def mark(self, *, wrong: bool, line: Line | None = None) -> None:
+        """Before its label, whether it has to be corrected."""
+        self.label.set_class(wrong, "-wrong")
+        self.label.update(Content(_label(line or self.input.line, wrong=wrong)), layout=False)
 
-def _label(line: Line) -> str:
-    return f"{line.label}{' *' if line.needed else ''}"
+
+def _label(line: Line, *, wrong: bool = False) -> str:
+    return f"{'! ' if wrong else ''}{line.label}{' *' if line.needed else ''}"
 
 
 class WriteDown(Dialog):
@@ -217,6 +231,7 @@ class WriteDown(Dialog):
 
     BINDINGS: ClassVar = [
         Binding("ctrl+s", "write", later("Keep it")),
+        Binding("ctrl+g", "mend", later("to correct")),
         Binding("alt+down", "event(1)", later("Next kind")),
         Binding("alt+up", "event(-1)", later("Kind before")),
         *(Binding(f"alt+{LETTERS[e.name]}", f"kind({i})", e.word) for i, e in enumerate(EVENTS)),
@@ -228,11 +243,16 @@ class WriteDown(Dialog):
         write: Callable[[WriteDown, Mapping[str, str]], None],
         entries: Sequence[str] = (),
         event: str = "wind",
+        *,
+        system: str = "us",
+        planned: Callable[[], Mapping[str, int] | None] = lambda: None,
     ) -> None:
         """event: what is written down first. before: who it was last, and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
-        entries: the last ones of the record, with their numbers: what a correction may name.
+        entries: the last ones of the record, with their numbers: what a correction may name. system: the units in which a bare number is offered.
+        planned: what the plan says at each point.
         """
         super().__init__()
+        self.system, self.planned = system, planned
         self.write, self.at, self.entries = write, 0, list(entries)
         lines = (*EVENTS[0].lines, *COMMON)
         spare = max(len(e.lines) for e in EVENTS) + len(COMMON) - len(lines)
@@ -241,6 +261,10 @@ class WriteDown(Dialog):
             row.display = False
         self.first = next(i for i, e in enumerate(EVENTS) if e.name == event)
         self.sent = False
+        self.counts: tuple[Mapping[str, int] | None] | None = None
+        self.wrong: LineInput | None = None
+        """The line that has to be corrected, marked."""
+        self.why = ""
         self.wrong_at: LineInput | None = None
         """Sent there for something that is missing: what is wrong stays in sight."""
 
@@ -275,6 +299,8 @@ class WriteDown(Dialog):
         event, said = EVENTS[self.at], list[str]()
         for i in self.inputs():
             text = i.value.strip() or i.line.empty
+            if i.line.free and self._code(i) == AS_PLANNED:
+                text = self._planned_words()
             if text:
                 said.append(text if i.line.name == "value" else f"{i.line.label.lower()}: {text}")
             elif i.line.needed:
@@ -289,18 +315,92 @@ class WriteDown(Dialog):
         box.update(Content("\n".join(inert(x) for x in whole[:3])))
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """What will be kept is other."""
+        """What will be kept is other, and what was wrong may be right."""
         event.stop()
         self.tell_whole()
+        if isinstance(event.input, LineInput):
+            if event.input is self.wrong:
+                self._mark(None)
+            if event.input.has_focus:
+                self._tell(self._takes(event.input))
 
     def inputs(self) -> list[LineInput]:
         """The lines that are there."""
         return [row.input for row in self.rows if row.display]
 
+    def action_mend(self) -> None:
+        """To the line that has to be corrected, or to the first that is needed and empty."""
+        there = self.wrong or next((i for i in self.inputs() if self._wrong_with(i)), None)
+        if there is None:
+            self._tell(say("Nothing has to be corrected: Ctrl+S keeps it."))
+        elif there.has_focus:
+            self._tell(self._wrong_with(there) or self.why, wrong=True)
+        else:
+            self._go_to(there, self._wrong_with(there) or self.why)
+
     def said(self) -> dict[str, str]:
         """What is filled in, by what the record calls it."""
-        texts = {i.line.name: code_of(i.value.strip(), i.line.of, i.line.choices) for i in self.inputs()}
+        texts = {i.line.name: self._code(i) for i in self.inputs()}
+        if texts.get("value") == AS_PLANNED and (counts := self._counts()) is not None:
+            texts |= {"value": str(sum(counts.values())), "how": AS_PLANNED}
         return {"event": EVENTS[self.at].name, **{k: v for k, v in texts.items() if v}}
+
+    def _code(self, i: LineInput) -> str:
+        """What is kept of a line: the code of a choice; nothing where what is taken anyway was typed."""
+        text = i.value.strip()
+        if i.line.empty and folded(text) in (
+            folded(str(i.line.empty)),
+            folded("now") if i.line is WHEN else "",
+        ):
+            return ""
+        if i.line.of == "so" and folded(text) in ("no", folded(chosen("false", "so"))):
+            return ""
+        return code_of(text, i.line.of, i.line.choices)
+
+    def _counts(self) -> Mapping[str, int] | None:
+        """What the plan says at each point, looked up once."""
+        if self.counts is None:
+            self.counts = (self.planned(),)
+        return self.counts[0]
+
+    def _planned_words(self) -> str:
+        """What is kept as planned, whole."""
+        counts = self._counts()
+        if counts is None:
+            return say("as planned: the plan has no number that can stand at every point")
+        return say("as planned: {counts}, {total} in all", counts=counted(counts), total=sum(counts.values()))
+
+    def _takes(self, i: LineInput) -> str:
+        """What a line takes, or what is offered for the bare number in it."""
+        offer = whole(i.value, i.line.like, self.system)
+        return (
+            say("{whole}? Enter takes it. Else type the unit.", whole=offer)
+            if offer
+            else str(i.line.accepted)
+        )
+
+    def _wrong_with(self, i: LineInput) -> str:
+        """What is wrong with a line, as far as it is seen without the record."""
+        text = self._code(i)
+        if not text:
+            return (
+                say("{label}: not given. {accepted}", label=i.line.label, accepted=i.line.accepted)
+                if i.line.needed
+                else ""
+            )
+        if whole(text, i.line.like, self.system):
+            return f"{i.line.label}: {self._takes(i)}"
+        if i.line.choices and not i.line.free and text not in i.line.choices and i.line.name != "averaging":
+            return f"{i.line.label}: {i.line.accepted}"
+        if text == AS_PLANNED and i.line.free and self._counts() is None:
+            return self._planned_words()
+        return ""
+
+    def _mark(self, wrong: LineInput | None) -> None:
+        """Mark the line that has to be corrected, and no other."""
+        self.wrong = wrong
+        for row in self.rows:
+            row.mark(wrong=row.input is wrong)
 
     def pick(self, at: int) -> None:
         """Another event; what was typed in lines that it has too stays. At once: the next key may be for its first line."""
@@ -345,7 +445,7 @@ class WriteDown(Dialog):
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Say what this line takes."""
         if isinstance(event.widget, LineInput) and event.widget is not self.wrong_at:
-            self._tell(event.widget.line.accepted)
+            self._tell(self._takes(event.widget))
         self.wrong_at = None
 
     def _tell(self, text: str, *, wrong: bool = False) -> None:
@@ -362,35 +462,44 @@ class WriteDown(Dialog):
         typed, of = folded(field.value), field.line.of
         begun = [c for c in field.line.choices if folded(chosen(c, of)).startswith(typed)]
         begun = begun or [c for c in field.line.choices if c.startswith(typed)]
-        if typed and len(begun) == 1:
+        if offer := whole(field.value, field.line.like, self.system):
+            field.value = offer
+        elif typed and len(begun) == 1:
             field.value = chosen(begun[0], of)
+        elif (code := self._code(field)) in field.line.choices:  # by another name of it
+            field.value = chosen(code, of)
         if field is self.inputs()[-1]:
             self.action_write()
         else:
             self.action_step(1)
 
     def action_write(self) -> None:
-        """Hand it on, once what is needed is there."""
-        missing = next((i for i in self.inputs() if i.line.needed and not i.value.strip()), None)
-        if missing is not None:
-            self.wrong_at = None if missing.has_focus else missing
-            self.set_focus(missing)
-            self._tell(
-                say(
-                    "{label}: not given. {accepted}", label=missing.line.label, accepted=missing.line.accepted
-                ),
-                wrong=True,
-            )
+        """Hand it on, once what is needed is there and can be read."""
+        wrong = next(((i, why) for i in self.inputs() if (why := self._wrong_with(i))), None)
+        if wrong is not None:
+            self._go_to(*wrong)
         elif not self.sent:
             self.sent = True
+            self._mark(None)
             self._tell(say("Writing it down."))
             self.write(self, self.said())
 
-    def answered(self, good: bool, text: str) -> None:
-        """What the record said: taken, or what is wrong with it."""
+    def _go_to(self, line: LineInput, why: str) -> None:
+        """To a line that has to be corrected: it is marked, and what to type is said."""
+        self.why = why
+        self._mark(line)
+        self.wrong_at = None if line.has_focus else line
+        self.set_focus(line)
+        self._tell(why, wrong=True)
+
+    def answered(self, good: bool, text: str, at: str = "") -> None:
+        """What the record said: taken, or what is wrong with it, and in which line."""
         self.sent = False
+        line = next((i for i in self.inputs() if i.line.name == at), None)
         if good:
             self.dismiss("")
+        elif line is not None:
+            self._go_to(line, f"{line.line.label}: {text}")
         else:
             self._tell(text, wrong=True)
 
@@ -403,7 +512,7 @@ def _enter(screen: WriteDown) -> None:
 
 MOVES: dict[str, Callable[[WriteDown], None]] = {
     "up": lambda s: s.action_step(-1), "shift+tab": lambda s: s.action_step(-1), "down": lambda s: s.action_step(1), "tab": lambda s: s.action_step(1),
-    "enter": _enter, "ctrl+s": WriteDown.action_write, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
+    "enter": _enter, "ctrl+s": WriteDown.action_write, "ctrl+g": WriteDown.action_mend, "alt+down": lambda s: s.action_event(1), "alt+up": lambda s: s.action_event(-1),
     **{f"alt+{LETTERS[e.name]}": partial(WriteDown.action_kind, at=i) for i, e in enumerate(EVENTS)},
 }  # fmt: skip
 """Keys that do something else in a line than to change its text."""

@@ -361,7 +361,7 @@ class Log(Command):
         value("--where", "POINT", later("the anchor point, such as R1")),
         value("--each", None, later("with placed: so many at each point"), dest="how", action="store_const", const=HOW[0], under=EITHER),
         value("--in-all", None, later("with placed: so many in all"), dest="how", action="store_const", const=HOW[1], under=EITHER),
-        value("--as-planned", None, later("with placed: at each point what the plan says, with how many that is in all"), dest="how", action="store_const", const="as-planned", under=EITHER),
+        value("--by-plan", None, later("with placed: at each point what the plan says, with how many that is in all"), dest="how", action="store_const", const="as-planned", under=EITHER),
         flag("--more-came", later("with placed: more stands there than [stock] says was brought, and that is so"), dest="more"),
         flag("--same-shelter", later("the name or the sizes in the file were mended, and the record is of this shelter"), dest="same"),
         value("--adopt", "RECORD", later("take over a record that lies here under another name, since its file was renamed")),

@@ -164,6 +164,8 @@ def as_typed(value: object, otherwise: str | None = None) -> str:
     """A value as it was typed; of one that nobody typed ``otherwise``, or the value itself."""
     if isinstance(value, Measure):
         return value.text
+    if isinstance(value, bool):  # as a file has it
+        return "true" if value else "false"
     return str(value) if otherwise is None else otherwise
 
 

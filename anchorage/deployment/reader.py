@@ -67,8 +67,8 @@ def _fault(file: str, error: Any, of: type[BaseModel]) -> Fault:
     if kind == "literal_error":
         return Fault(file, _key(loc), got, say("accepted: {expected}", expected=ctx["expected"]), listed=True)
     words = {
-        "greater_than_equal": say("at least {ge}", ge=ctx.get("ge")), "less_than_equal": say("at most {le}", le=ctx.get("le")), "int_type": say("a whole number"),
-        "int_from_float": say("a whole number"), "bool_parsing": say("true or false"), "string_type": say("text in quotes"),
+        "greater_than_equal": say("at least {ge}", ge=ctx.get("ge")), "less_than_equal": say("at most {le}", le=ctx.get("le")), "less_than": say("under {lt}", lt=ctx.get("lt")), "greater_than": say("over {gt}", gt=ctx.get("gt")), "int_type": say("a whole number"),
+        "int_from_float": say("a whole number"), "bool_parsing": say("true or false"), "bool_type": say("true or false"), "string_type": say("text in quotes"),
         "float_type": say("a number without quotes"), "float_parsing": say("a number"), "model_type": say("a table of keys"),
         "dict_type": say("a table of keys"), "list_type": say("a list"), "finite_number": say("a finite number"),
     }  # fmt: skip
@@ -129,7 +129,9 @@ def _saved(data: dict[str, Any], folder: Path | None, file: str, kept_text: str 
             say("read {shown}", shown=_shown(use)),
             say(
                 "that file cannot be read: {name}; give the path of a file with a [shelter] table, from the folder of this one",
-                name=e.__class__.__name__,
+                name=why_not(e)
+                if isinstance(e, OSError)
+                else say("it is no text of the form that a deployment has"),
             ),
         ) from None
     kept = _get(saved, "shelter")

@@ -141,7 +141,7 @@ def _as_planned(s: Said, planned: Mapping[str, int] | None) -> dict[str, int]:
     """What the plan says at each point, once whoever counted says how many that is in all."""
     if planned is None:
         raise _bad(
-            "--as-planned",
+            "--by-plan",
             None,
             say(
                 "the plan has no number that can stand at every point: count, and write it down point by point"
@@ -153,7 +153,7 @@ def _as_planned(s: Said, planned: Mapping[str, int] | None) -> dict[str, int]:
             "placed",
             s.value,
             say(
-                "NOT KEPT YET. As planned is {counts}, {total} in all. If that was counted there: placed {total} --as-planned",
+                "NOT KEPT YET. As planned is {counts}, {total} in all. If that was counted there: placed {total} --by-plan",
                 counts=at_points(planned),
                 total=total,
             ),

@@ -71,6 +71,10 @@ THAW = {
 """Changes of the ground's state that loosen what stands in or on it."""
 
 
+LOOK_AFTER = {"placed": Note.LOOK_PLACED, "doors": Note.LOOK_DOORS, "straps": Note.LOOK_STRAPS}
+"""What asks for a look, once one was made before it."""
+
+
 @dataclass(frozen=True)
 class Reading:
     """A wind reading against the limits. share: of the limiting gust speed."""
@@ -700,7 +704,7 @@ def _inspections(entries: Sequence[Entry], readings: Sequence[Reading], now: int
                 out.append(Due(tell(Note.LOOK_RAIN), None, "look"))
             state = e.data["state"]
         if e.event in ("placed", "doors", "straps") and e.at > gone[0] and looked is not None:
-            out.append(Due(tell(Note.LOOK_CHANGED, event=e.event), None, "look"))
+            out.append(Due(tell(LOOK_AFTER[e.event]), None, "look"))
     at = base + wait("shift")
     out.append(Due(tell(Note.LOOK_SHIFT), at if at > now else None, "look"))
     seen = list[Due]()

@@ -18,6 +18,7 @@ from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
+from anchorage.judging.result import Plan
 from anchorage.outlook.clock import read_said
 from anchorage.record.events import AS_PLANNED, Said, data_of
 from anchorage.record.noted import DANGERS, open_in
@@ -84,7 +85,7 @@ def keep(r: Request) -> Kept:
     ids = [p.id for p in shape_of(d.shelter).points]
     off = {p.id for p in d.point if not p.usable or p.kind == "none"}
     numbers = [] if before is None else [e.id for e in before.entries]
-    planned = as_planned(d) if said.event == "placed" and said.how == AS_PLANNED else None
+    planned = as_planned(make_plan(d)) if said.event == "placed" and said.how == AS_PLANNED else None
     data = data_of(said, tuple(ids), numbers, len(ids) - len(off & set(ids)), planned)
     if said.relief is not None:
         data["relief"] = read_said(said.relief, r.zone, at, "log", "--relief")
@@ -154,9 +155,8 @@ def _in_words(data: dict[str, Any], said: Said) -> None:
         )
 
 
-def as_planned(d: Deployment) -> dict[str, int] | None:
-    """What the plan of a file says at each point that is used, whatever was logged; None where that is no number that can stand there."""
-    plan = make_plan(d)
+def as_planned(plan: Plan) -> dict[str, int] | None:
+    """What a plan says at each point that is used; None where that is no number that can stand there."""
     if plan.does_not_do:
         return None
     counts = {

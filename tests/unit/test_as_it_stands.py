@@ -252,6 +252,40 @@ def test_a_level_does_not_fall_because_the_file_was_edited(do, site):
     assert "By the installation as it stood when that was read" in flat(do("now")[1])
 
 
+def test_as_planned_is_kept_once_the_number_in_all_is_said_and_counts_point_by_point(do, site):
+    """What the plan says is shown whole and not kept; with its sum it is; a point named later goes over it, as any entry would."""
+    site.write_text(demo_text("asphalt"), encoding="utf-8")
+    planned = {
+        p["id"]: p["units"] for p in json.loads(do("check", "--json", timed=False)[1])["anchorage"]["points"]
+    }
+    total = sum(planned.values())
+    assert len(set(planned.values())) > 1
+    for wrong in ((), ("1",), (str(total), "--where", "L1")):
+        code, _, err = do("log", "placed", *wrong, "--by-plan", "--who", "A. Lee")
+        assert code == 2
+        assert f"{total} in all. If that was counted there: placed {total} --by-plan" in err
+    log(do, "placed", str(total), "--by-plan")
+    (entry,) = json.loads(do("log", "--json", timed=False)[1])["entries"]
+    assert entry["data"] == {"counts": planned}
+
+    def stands():
+        data = json.loads(do("check", "--json", timed=False)[1])
+        return {p["id"]: p["units"] for p in data["anchorage"]["points"]}, data["limit"]["gust_m_s"]
+
+    assert stands()[0] == planned
+    log(do, "placed", "2", "--where", "L1", at="12:05")
+    log(do, "placed", "R1 3; R4 1", at="12:06")
+    fewer, holds = stands()
+    assert fewer == planned | {"L1": 2, "R1": 3, "R4": 1}
+    assert "3 placed at R1" in flat(do("check", timed=False)[1])
+    log(do, "placed", str(total), "--by-plan", at="12:07")
+    assert stands()[0] == planned
+    assert stands()[1] > holds
+    code, _, err = do("log", "placed", "L1 400; R1 3", "--who", "A. Lee", at="12:08")
+    assert code == 2
+    assert "NOT KEPT" in err
+
+
 def test_a_level_does_not_fall_because_more_was_placed_or_doors_were_shut(do, site):
     log(do, "placed", "4", "--each")
     log(do, "wind", "22 mph")

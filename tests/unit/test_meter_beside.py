@@ -252,7 +252,7 @@ def test_a_meter_a_person_and_the_interface_write_one_record_at_once_and_lose_no
 
     def interface():
         for i in range(n):
-            good, lines = recording.write_down(
+            good, lines, _ = recording.write_down(
                 story.path, {"event": "action", "value": f"a{i}", "who": "B. Roe"}, START + 10
             )
             if not good:

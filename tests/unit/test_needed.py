@@ -1,14 +1,17 @@
-"""What the form marks as wanted, against the reader and the questions of a plan; what it offers for a bare number."""
+"""What the form marks as wanted, against the reader and the questions of a plan; what it offers for a bare number; how it speaks of faults."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from anchorage.core.say import speaking
 from anchorage.core.units import read
-from anchorage.deployment.draft import Draft
+from anchorage.demo import demo_text
+from anchorage.deployment.draft import Draft, numbered, read_draft
 from anchorage.deployment.models import Deployment
 from tui.engine import _inner, evaluate, kind_of
-from tui.fields import FIELDS, LISTS, field_of
+from tui.fields import FIELDS, KEYS, LISTS, begun_by, field_of, kept, labelled, plainly
 from tui.needed import ANSWERED_AT, ITEM, following, missing, open_question, wanted
 from tui.offers import SI, US, offered
 
@@ -113,3 +116,87 @@ def test_whatever_is_offered_is_read_as_what_the_field_takes(system):
     lacking = [k for k in FIELDS if kind_of(k) and k not in of and k != "anchorage.stake.pull_tests"]
     assert lacking == []
     assert all(read(kind_of(k), whole) for k, whole in of.items() if k != "test[].load")
+
+
+AS_IN_A_FILE = re.compile(
+    r"\b[a-z]+\.[a-z]{2,}\b|\[\[?[a-z_.]+\]|\w+Error\b|[A-Za-z]+_\w+|\b[a-z]+ = |Input should"
+)
+"""A dotted key, a table, an exception, a name with a line in it, a value as a file has it, words of another program."""
+
+
+def told_of(draft):
+    found = evaluate(draft, 1, Path.cwd())
+    yield from (f"{labelled(t.key)}: {t.text}" for t in found.faults)
+    if found.plan is not None:
+        yield from (plainly(r.text) for r in found.plan.reasons)
+
+
+def test_no_fault_says_a_word_of_the_file_or_of_python():
+    """Each field filled in wrong, each way of holding without what belongs to it, sums of numbers that contradict each other."""
+    base = read_draft(demo_text("asphalt"), KEYS)
+    wrong = [base.with_(numbered(k, 1), "zzz") for k in KEYS]
+    wrong += [
+        base.with_(k, "3")
+        for k in (
+            "outlook.secure",
+            "policy.secure",
+            "wind.beaufort",
+            "site.humidity",
+            "snow.slippery",
+            "site.terrain_category",
+        )
+    ]
+    wrong += [base.with_("anchorage.kind", k) for k in ("stakes", "line-ballast", "deadman", "mixed")]
+    wrong += [base.with_("shelter.form", k) for k in ("arch", "canopy-gable")] + [
+        base.with_(k, "") for k in base.typed
+    ]
+    wrong += [
+        base.over({"anchorage.stake.diameter": "1 in"}),
+        base.over({"wind.beaufort": "6"}),
+        base.over({"snow.kind": "wet", "snow.pockets": "true"}),
+    ]
+    wrong += [
+        base.over({"anchorage.how": "lashed-to-leg", "anchorage.size_for": ""}),
+        base.over({"margins.wind": "2", "shelter.ridge": "2 ft"}),
+    ]
+    said = {text for draft in wrong for text in told_of(draft)}
+    assert len(said) > 200
+    assert [t for t in said if AS_IN_A_FILE.search(t)] == []
+
+
+@pytest.mark.parametrize(
+    ("language", "typed", "key", "code"),
+    [
+        ("en", "Lawn", "site.surface", "grass"), ("en", "tarmac", "site.surface", "asphalt"), ("en", "bags", "anchorage.unit", "sandbag"), ("en", "pegs", "anchorage.kind", "stakes"),
+        ("es", "hormigón", "site.surface", "concrete"), ("es", "cesped", "site.surface", "grass"), ("es", "hierba", "site.surface", "grass"), ("es", "sacos", "anchorage.unit", "sandbag"),
+        ("fr", "béton", "site.surface", "concrete"), ("fr", "gazon", "site.surface", "grass"), ("fr", "piquet", "anchorage.kind", "stakes"), ("fr", "deck", "site.surface", "deck"),
+    ],
+)  # fmt: skip
+def test_grounds_and_weights_are_found_by_what_people_call_them(language, typed, key, code):
+    with speaking(language):
+        assert kept(FIELDS[key], typed) == code
+        assert begun_by(FIELDS[key], typed, FIELDS[key].choices)[:1] == (
+            [code] if code in FIELDS[key].choices else []
+        )
+
+
+def test_a_letter_that_begins_several_choices_settles_none():
+    ground = FIELDS["site.surface"]
+    assert begun_by(ground, "g", ground.choices) == ["gravel", "grass"]
+    assert begun_by(ground, "gr", ground.choices) == ["gravel", "grass"]
+    assert begun_by(ground, "as", ground.choices) == ["asphalt"]
+    assert begun_by(FIELDS["anchorage.unit"], "s", FIELDS["anchorage.unit"].choices) == ["sandbag"], (
+        "all others begin with it"
+    )
+
+
+@pytest.mark.parametrize(
+    ("language", "typed"), [("en", "now"), ("es", "ahora"), ("fr", "Maintenant"), ("fr", "now")]
+)
+def test_now_is_offered_as_a_date_and_a_time(language, typed):
+    with speaking(language):
+        assert re.fullmatch(
+            r"\d{4}-\d\d-\d\d \d\d:\d\d",
+            offered("forecast.heard", typed, Draft({"outlook.zone": "America/Chicago"})),
+        )
+        assert offered("forecast.heard", "13:40", Draft()) == ""

@@ -90,6 +90,10 @@ def recorded(*entries, files=None):
         (Said("crossing", "people-out", "meter"), {"level": "people-out"}, "the meter crossed PEOPLE OUT"),
         (Said("correct", "3", "A", note="a slip"), {"entry": 3, "note": "a slip"}, "correction: entry 3 was wrong and does not count: a slip"),
         (Said("test", "620 lbf", "A", where="R1", kind="pull"), {"kind": "pull", "value": pytest.approx(2757.9, abs=0.1), "typed": "620 lbf", "where": "R1"}, "test, pull: 620 lbf at R1"),
+        (Said("placed", "L1 8; L2 11", "A"), {"counts": {"L1": 8, "L2": 11}}, "placed 8 at L1; 11 at L2"),
+        (Said("inspection", "pass", "A"), {"after": None, "result": "passed"}, "inspection PASSED"),
+        (Said("inspection", "OK", "A"), {"after": None, "result": "passed"}, "inspection PASSED"),
+        (Said("inspection", "fail", "A"), {"after": None, "result": "failed"}, "inspection FAILED"),
         (Said("placed", "12", "A", where="L2"), {"count": 12, "where": "L2"}, "placed 12 at L2"),
         (Said("doors", "closed", "A"), {"doors": "closed"}, "doors closed"),
         (Said("state", "ice", "A", note="patches"), {"state": "ice", "note": "patches"}, "ground ice: patches"),
@@ -110,7 +114,7 @@ def test_what_may_be_logged_and_how_it_is_said(said, data, words):
     [
         Said("wind", "32", "A"), Said("wind", None, "A"), Said("wind", "-3 mph", "A"), Said("wind", "900 mph", "A"), Said("wind", "9**9 mph", "A"), Said("wind", "32 mph", ""),
         Said("wind", "32 mph", "A", height="1 in"), Said("wind", "32 mph", "A", averaging="7 s"), Said("wind", "32 mph", "A", bearing=400.0), Said("wind", "32 mph", "A", bearing=float("nan")),
-        Said("snow", "30 m", "A"), Said("snow", "3 in", "A", kind="yellow"), Said("placed", "-1", "A"), Said("placed", "two", "A"), Said("placed", "9999999", "A"), Said("placed", "3", "A", where="Z9"), Said("placed", "3", "A"), Said("placed", "3", "A", where="L1", how="each"), Said("correct", "9", "A"), Said("crossing", "high", "A"), Said("test", "3 lbf", "A", kind="guess"), Said("test", "3 mph", "A", kind="pull"),
+        Said("snow", "30 m", "A"), Said("snow", "3 in", "A", kind="yellow"), Said("placed", "-1", "A"), Said("placed", "L1 8; L1 9", "A"), Said("placed", "L1 8; Z9 9", "A"), Said("placed", "L1 8", "A", how="each"), Said("placed", "76", "A", how="as-planned"), Said("placed", "two", "A"), Said("placed", "9999999", "A"), Said("placed", "3", "A", where="Z9"), Said("placed", "3", "A"), Said("placed", "3", "A", where="L1", how="each"), Said("correct", "9", "A"), Said("crossing", "high", "A"), Said("test", "3 lbf", "A", kind="guess"), Said("test", "3 mph", "A", kind="pull"),
         Said("doors", "ajar", "A"), Said("straps", "tight", "A"), Said("state", "muddy", "A"), Said("hand-over", None, "A"), Said("inspection", None, "A", after="lunch"), Said("note", None, "A"), Said("action", " ", "A"),
     ],
 )  # fmt: skip

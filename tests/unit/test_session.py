@@ -91,7 +91,7 @@ def test_no_use_is_a_go_while_the_forecast_cannot_be_judged(session, tmp_path):
 def test_thunder_in_the_record_stays_whatever_the_forecast_file_is(tmp_path):
     path = tmp_path / "site.toml"
     path.write_text(demo_text("asphalt"), encoding="utf-8")
-    good, said = recording.write_down(path, {"event": "thunder", "who": "A. Leader"})
+    good, said, _ = recording.write_down(path, {"event": "thunder", "who": "A. Leader"})
     assert good, said
     s = Session()
     doc = store.open_file(path, KEYS)
@@ -230,7 +230,7 @@ def test_thunder_that_was_written_down_is_in_the_header_with_its_hour_and_after_
     path = tmp_path / "site.toml"
     path.write_text(demo_text("asphalt"), encoding="utf-8")
     for event in ("setup", "coming-down", "thunder", "all-clear"):
-        good, said = recording.write_down(path, {"event": event, "who": "A. Leader"})
+        good, said, _ = recording.write_down(path, {"event": event, "who": "A. Leader"})
         assert good, said
     doc = store.open_file(path, KEYS)
     s = Session()

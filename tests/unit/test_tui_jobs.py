@@ -529,7 +529,7 @@ def test_a_reading_is_written_down_and_where_it_stands_is_shown(tmp_path):
         ("snow", {"value": "2 in", "kind": "new"}, {"kind": "new"}), ("pull-test", {"value": "620 lbf", "where": "R1"}, {"where": "R1"}),
         ("placed", {"value": "9", "where": "L2"}, {"count": 9, "where": "L2"}), ("doors", {"value": "open"}, {"doors": "open"}),
         ("straps", {"value": "locked"}, {"straps": "locked"}), ("state", {"value": "ice"}, {"state": "ice"}),
-        ("inspection", {"after": "before people go in", "value": "all tight"}, {"after": "before people go in", "note": "all tight"}),
+        ("inspection", {"after": "before people go in", "value": "passed", "note": "all tight"}, {"after": "before people go in", "result": "passed", "note": "all tight"}),
         ("action", {"value": "lines tightened"}, {"note": "lines tightened"}), ("setup", {}, {}), ("all-clear", {"note": "calm"}, {"note": "calm"}),
         ("hand-over", {"to": "dov"}, {"to": "dov"}), ("coming-down", {}, {}), ("struck", {}, {}), ("note", {"value": "gate moved"}, {"note": "gate moved"}),
         ("wind", {"value": "20 mph", "at": "2025-11-25 13:40Z"}, {"typed": "20 mph"}),
@@ -539,7 +539,7 @@ def test_every_event_of_the_record_can_be_written_down_with_what_belongs_to_it(t
     path = demo_file(tmp_path)
     offered = next(e for e in EVENTS if e.name == event)
     assert set(lines) <= {x.name for x in (*offered.lines, *COMMON)}
-    good, said = recording.write_down(path, {"event": event, "who": "lee", **lines})
+    good, said, _ = recording.write_down(path, {"event": event, "who": "lee", **lines})
     assert good, said
     from anchorage.record.store import Record, path_of
 
@@ -584,10 +584,60 @@ def test_the_record_takes_what_the_dialog_offers_and_nothing_else_is_left_out(tm
 def test_what_the_record_does_not_take_is_said_with_what_it_does_and_nothing_is_written_over_the_screen(
     tmp_path, capfd, said, words
 ):
-    good, lines = recording.write_down(demo_file(tmp_path), {"who": "lee", **said})
+    good, lines, _ = recording.write_down(demo_file(tmp_path), {"who": "lee", **said})
     assert not good
     assert words in " ".join(lines)
     assert capfd.readouterr() == ("", ""), "Textual draws on standard error"
+
+
+def test_a_fault_in_the_dialog_is_marked_at_its_line_and_what_is_taken_is_shown_before(tmp_path):
+    """A bare number is offered with its unit, a result is asked for first, as planned is shown point by point, now is a time."""
+
+    def lines(app):
+        return screen_text(app)
+
+    async def job(app, pilot):
+        await press(pilot, "ctrl+r")
+        await until(pilot, lambda: isinstance(app.screen, WriteDown))
+        dialog = app.screen
+        await press(pilot, *typing("15"))
+        assert "15 mph? Enter takes it." in lines(app)
+        await press(pilot, "ctrl+s")
+        assert app.screen is dialog
+        assert "! Speed" in lines(app), "never silently"
+        await press(pilot, "enter")
+        assert dialog.said()["value"] == "15 mph"
+        assert "! Speed" not in lines(app)
+        await press(pilot, "alt+i", "ctrl+s")
+        assert "! Result" in lines(app)
+        assert "passed or failed" in lines(app)
+        await press(pilot, "up", "ctrl+g")
+        assert app.focused.line.label == "Result"
+        await press(pilot, *typing("ok"), "enter")
+        assert dialog.said()["value"] == "passed"
+        await press(pilot, *typing("q9"), "enter", *typing("now"), "enter", "enter", *typing("lee"), "ctrl+s")
+        await until(pilot, lambda: "! At point" in lines(app))
+        assert "L1, L2" in " ".join(lines(app).split())
+        await press(pilot, "down", "ctrl+g")
+        assert app.focused.line.label == "At point"
+        await press(pilot, "alt+p", *typing("as"), "enter")
+        counts = "as planned: 8 at L1, L4, R1, R4; 11 at L2, L3, R2, R3, 76 in all"
+        assert counts in " ".join(lines(app).replace("┃", " ").split())
+        dialog.inputs()[2].value = ""  # the point of before
+        await press(pilot, "ctrl+s")
+        await until(pilot, lambda: not isinstance(app.screen, WriteDown))
+        assert "Kept: " in " ".join(screen_text(app).split())
+
+    path = demo_file(tmp_path)
+    do(job, path)
+    from anchorage.record.store import Record, path_of
+
+    with Record(path_of(path)) as r:
+        (entry,) = r.entries()
+    assert entry.data["counts"] == dict.fromkeys(("L1", "L4", "R1", "R4"), 8) | dict.fromkeys(
+        ("L2", "L3", "R2", "R3"), 11
+    )
+    assert entry.who == "lee"
 
 
 def test_the_dialog_changes_its_lines_with_the_event_and_says_what_each_takes(tmp_path):
@@ -660,7 +710,7 @@ def test_a_record_that_was_changed_gives_no_go_in_now(tmp_path):
     import sqlite3
 
     path = demo_file(tmp_path)
-    good, said = recording.write_down(path, {"event": "wind", "value": "5 mph", "who": "lee"})
+    good, said, _ = recording.write_down(path, {"event": "wind", "value": "5 mph", "who": "lee"})
     assert good, said
     from anchorage.record.store import path_of
 
@@ -682,7 +732,7 @@ def test_a_record_that_was_changed_gives_no_go_in_now(tmp_path):
 def test_the_banner_follows_the_latest_reading(tmp_path):
     """GO stood over a record that sends people out."""
     path = demo_file(tmp_path)
-    good, said = recording.write_down(path, {"event": "wind", "value": "60 mph", "who": "lee"})
+    good, said, _ = recording.write_down(path, {"event": "wind", "value": "60 mph", "who": "lee"})
     assert good, said
 
     async def job(app, pilot):
