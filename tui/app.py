@@ -551,6 +551,7 @@ class AnchorageApp(App[None]):
         self.view.display = not self.session.filling or room >= NARROW
         base = self.screen_stack[0]
         base.set_class(not self.session.filling, "-looking")
+        self.verdict.hold(steady=self.session.filling)
         small = room < SMALL[0] or high < SMALL[1]
         base.set_class(small, "-small")
         if small:

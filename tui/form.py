@@ -14,7 +14,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.scalar import Scalar, ScalarOffset, Unit
-from textual.events import Blur, Click, Focus, Key, Paste
+from textual.events import Blur, Click, Focus, Key, Paste, Resize
 from textual.geometry import Region, Size
 from textual.reactive import Reactive
 from textual.strip import Strip as Cells
@@ -227,6 +227,7 @@ class Form(Vertical):
         self.scroll = VerticalScroll(self.rows, self.input, id="rows", can_focus=False)
         self.box = Static("", id="says", markup=False)
         self._said = ("", False)
+        self._wide = 0
         self._high = SAYS[0]
 
     def compose(self) -> ComposeResult:
@@ -322,21 +323,21 @@ class Form(Vertical):
                 mark = WRONG
             rows.append((
                 f"{mark or ' '} {field.label}{self._more(field)}", "here" if at else "wrong" if mark in (WRONG, NEEDED) else "",
-                text or self._hint(field), "" if text else "empty",
+                text or self._hint(field, empty), "" if text else "empty",
             ))  # fmt: skip
         self.rows.show(rows, self.label)
-        hint = self._hint(self.input.field)
+        hint = self._hint(self.input.field, empty)
         if self.input.placeholder != hint:
             self.input.placeholder = hint
         self.say()
 
-    def _hint(self, field: Field) -> str:
-        """What stands in a field that is empty."""
+    def _hint(self, field: Field, empty: Mapping[str, bool]) -> str:
+        """What stands in a field that is empty. empty: those that are wanted."""
         saved, held = self.inherited.get(field.key, ""), list_of(field.key)
         if saved:
             return say("{saved} (saved)", saved=inert(shown(field, saved)))
         if held is None or not _first(field) or number_in(field.key) < held.least:
-            return hint(field, self.choices_of(field)) if field.key in missing(self.draft) else NONE
+            return hint(field, self.choices_of(field)) if field.key in empty else NONE
         last = number_in(field.key) > items(self.draft, held.name)
         return str(held.add) if last else NONE
 
@@ -534,9 +535,10 @@ class Form(Vertical):
             self.come_to(self.fields[event.y])
             self.input.cursor_position = max(event.x - self.label, 0)
 
-    def on_resize(self) -> None:
-        """The words are broken anew."""
-        self.call_after_refresh(self._again)
+    def on_resize(self, event: Resize) -> None:
+        """The words are broken anew where there is another width for them."""
+        self.call_after_refresh(self._place if event.size.width == self._wide else self._again)
+        self._wide = event.size.width
 
     def _again(self) -> None:
         self._said = ("", True)

@@ -43,6 +43,8 @@ class Verdict(Painted):
             "-stale",
             False,
         )
+        self.steady = False
+        """While one types it only grows: what stands below does not jump with each letter."""
         self._lines: list[str] = []
         self._own = 1
         """How many of them are of the verdict itself."""
@@ -61,13 +63,19 @@ class Verdict(Painted):
             self._make_room()
             self.refresh()
 
+    def hold(self, *, steady: bool) -> None:
+        """Whether one types now."""
+        if steady != self.steady:
+            self.steady = steady
+            self._make_room()
+
     def _make_room(self) -> None:
-        """Three lines; where the verdict itself and an order under it take more, so many. While it is waited for, as many as before."""
+        """Three lines; where the verdict itself and an order under it take more, so many. While it is waited for or one types, no fewer than before."""
         word, what, more, tone, must = self.said
         wide = max(self.size.width, 20)
         need = len(wrap(what, " " * (len(inert(word)) + 3), " ", wide))
         need += len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0
-        least = self.size.height if tone == "-stale" else 0
+        least = self.size.height if tone == "-stale" or self.steady else 0
         high = min(max(need, ROWS[0], least), ROWS[1])
         if self.is_attached and self.styles.height is not None and self.styles.height.value != high:
             self.styles.height = high

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from operator import is_not
 from typing import TYPE_CHECKING, ClassVar, Literal
 
 from textual.app import ComposeResult
@@ -12,7 +13,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from anchorage.core.plain import columns, wrap
-from anchorage.core.say import later, say
+from anchorage.core.say import language, later, say
 from anchorage.core.words import spoken
 from tui import engine, metering, store
 from tui.fields import labelled
@@ -87,6 +88,8 @@ class AnswerView(PlanView):
     """The questions of a leader, and the plan where there is room for it."""
 
     name = "answer"
+    words: tuple[tuple[object, ...], tuple[int, str], list[Line]] | tuple[()] = ()
+    """What they are of and the lines that stand: another height of the page makes none of them anew."""
 
     def lines(self, s: Session, plan: Plan, wide: int) -> list[Line]:
         """In the order of asking."""
@@ -96,7 +99,11 @@ class AnswerView(PlanView):
         stands = s.stands  # of another number too: what the record holds does not go while something is typed
         found = s.weather_found if s.forecast_given else None
         d, measured = (good.deployment, good.measured) if good is not None else (None, ())
-        lines = answer.answer(plan, d, wide, stands=stands, found=found, measured=measured)
+        of = (plan, good, stands, found)
+        if not self.words or any(map(is_not, self.words[0], of)) or self.words[1] != (wide, language()):
+            said = answer.answer(plan, d, wide, stands=stands, found=found, measured=measured)
+            self.words = of, (wide, language()), said
+        lines = list(self.words[2])
         spare = self.size.height - len(lines) - 1
         if spare >= 10 and good is not None:  # there is room for the plan too
             lines += [("", ""), *pictures.drawn(good.shapes, wide, min(spare, 18), plain=s.plain)]
