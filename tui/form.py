@@ -14,7 +14,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.scalar import Scalar, ScalarOffset, Unit
-from textual.events import Blur, Click, Focus, Key, Paste, Resize
+from textual.events import Blur, Click, Focus, Key, Paste
 from textual.geometry import Region, Size
 from textual.reactive import Reactive
 from textual.strip import Strip as Cells
@@ -227,7 +227,6 @@ class Form(Vertical):
         self.scroll = VerticalScroll(self.rows, self.input, id="rows", can_focus=False)
         self.box = Static("", id="says", markup=False)
         self._said = ("", False)
-        self._wide = 0
         self._high = SAYS[0]
 
     def compose(self) -> ComposeResult:
@@ -535,10 +534,9 @@ class Form(Vertical):
             self.come_to(self.fields[event.y])
             self.input.cursor_position = max(event.x - self.label, 0)
 
-    def on_resize(self, event: Resize) -> None:
-        """The words are broken anew where there is another width for them."""
-        self.call_after_refresh(self._place if event.size.width == self._wide else self._again)
-        self._wide = event.size.width
+    def on_resize(self) -> None:
+        """The words are broken anew."""
+        self.call_after_refresh(self._again)
 
     def _again(self) -> None:
         self._said = ("", True)
