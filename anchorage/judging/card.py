@@ -115,7 +115,7 @@ def card(d: Deployment) -> Card:
     if some is None:
         raise CardError(say("no card can be made: {notes}", notes="; ".join(notes)))
     h = some.hardware
-    counts = (
+    counts: tuple[int, ...] = (
         BALLAST_ROWS
         if h.kind == "ballast" and h.unit_mass < tables.row("packing-lift", "two-people").value
         else FEW_ROWS
