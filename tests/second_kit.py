@@ -172,12 +172,16 @@ def differences(j: Job, plan: Plan) -> list[tuple[str, float, float]]:
     if j.placed is None:
         groups, best = {p.group: units[p.id] for p in plan.anchorage.points}, r.least()
         alike = groups in best if best else "cannot-be-held" in {x.code for x in plan.reasons}
-        if best and not alike and plan.anchorage.kind == "line-ballast":
-            # on lines counts are added and thinned group by group, which may end a unit beside the least: within 1 %
+        if (
+            best and not alike
+        ):  # on lines several are alike, and not all of them are listed: the least total, and of those the smallest largest
             many = {
                 p.group: sum(x.group == p.group for x in plan.anchorage.points) for p in plan.anchorage.points
             }
-            alike = sum(units.values()) <= 1.01 * min(sum(many[g] * n for g, n in b.items()) for b in best)
+            least = min((sum(many[g] * n for g, n in b.items()), max(b.values())) for b in best)
+            alike = (
+                plan.anchorage.kind == "line-ballast" and (sum(units.values()), max(groups.values())) == least
+            )
         pairs.append((f"counts {groups}, second reckoning {best}", float(alike), 1.0))
         pairs.append(
             (

@@ -378,7 +378,7 @@ def tensions(b: Base, h: Held, gamma: float, q: float) -> dict[What, Floats]:
     if f is not None:
         with working.title("Lines, frame by frame", items=b.ids, of=Topic.LINES_BY_FRAME):
             lifted = lines.tension_of_uplift(lines.net_uplift(q, f.rise, f.feet), degrees)
-            out[What.UPLIFT_OF_FRAME] = np.where(h.on_line, lifted, 0.0)
+            out[What.UPLIFT_OF_FRAME] = np.where(h.on_line & (b.frame >= 0), lifted, 0.0)
             held_alone = lines.push_to_hold(q, f.push, f.added(q))
             supply = np.where(f.windward, f.supply, 1.0)
             out[What.PUSH_OF_FRAME] = np.where(

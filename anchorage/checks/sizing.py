@@ -352,7 +352,7 @@ def _one(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: fl
         or any(h.crowd for h in hard)
         or along_ridge(b, held(hard, factors, np.ones(len(hard)), mass, b.usable))
     ):
-        best = _verified(b, hard, factors, mass, q, member, best)
+        best = _verified(_Trials(b, hard, factors, mass, q, member), same, most, low, best)
         if best is None:
             return Sized((), None, "line")
     slack = np.where(helps > 0, (gain @ best - need) / np.where(helps > 0, helps, 1.0), np.inf)
@@ -390,6 +390,10 @@ class _Trials:
         self.b, self.hard, self.factors, self.mass, self.q, self.member = b, hard, factors, mass, q, member
         self.known: dict[bytes, bool] = {}
 
+    def among(self, b: Base) -> _Trials:
+        """The same by the cases of another base."""
+        return _Trials(b, self.hard, self.factors, self.mass, self.q, self.member)
+
     def hold(self, counts: NDArray[np.int_], ahead: Iterable[NDArray[np.int_]] = ()) -> bool:
         """ahead: those that may be asked for next."""
         key = counts.tobytes()
@@ -423,12 +427,14 @@ def _if_each_holds(
             yield x.copy()
 
 
-def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, q: float, member: Floats,
-              best: NDArray[np.int_]) -> NDArray[np.int_] | None:  # fmt: skip
-    """Run the whole of the checks; where crowding or the share of friction still leaves them short, add and thin."""
-    if _Trials(b, hard, factors, mass, q, member).hold(best):
+def _verified(all_of: _Trials, a: Floats, need: Floats, low: NDArray[np.int_], best: NDArray[np.int_]) -> NDArray[np.int_] | None:  # fmt: skip
+    """Run the whole of the checks; where crowding or the share of friction still leaves them short, add, thin, and look for less beside.
+
+    a, need: the checks that are linear in the counts, A c >= b; low: the least of each group.
+    """
+    if all_of.hold(best):
         return best.copy()
-    tried, c = _Trials(_telling(b), hard, factors, mass, q, member), _next(best)
+    tried, c = all_of.among(_telling(all_of.b)), _next(best)
     while not tried.hold(c, itertools.islice(_climb(c), 4)):
         if c.max() > MOST:
             return None
@@ -443,7 +449,31 @@ def _verified(b: Base, hard: Sequence[Hardware], factors: Factors, mass: float, 
             else:
                 short, missed = int(trial[g]), True
         c[g] = enough
-    return c
+    return _least_beside(tried, a, need, low, c)
+
+
+NEAR_BY = 3
+"""Units up and down of each group within which less is looked for."""
+
+
+def _least_beside(tried: _Trials, a: Floats, need: Floats, low: NDArray[np.int_], c: NDArray[np.int_]) -> NDArray[np.int_]:  # fmt: skip
+    """Counts near by that hold with less in all, or with the same in all and fewer at the fullest point, as long as there are any.
+
+    A unit more at a point takes nothing away: of those with less the ones are tried to which none can be added. The checks that are linear in
+    the counts leave few of them.
+    """
+    sizes = tried.member.sum(axis=1)
+    if len(c) > len(GROUPS):
+        return c
+    steps = np.array(list(itertools.product(range(-NEAR_BY, NEAR_BY + 1), repeat=len(c))))
+    total = steps @ sizes
+    less = ((total < 0) & (total + sizes.min() >= 0)) | ((total == 0) & ((c + steps).max(axis=1) < c.max()))
+    near = (c + steps)[less & ((c + steps) >= low).all(axis=1)]
+    near = near[(near @ a.T >= need - 1e-9 * np.maximum(np.abs(need), 1.0)).all(axis=1)]
+    order = sorted(map(tuple, near.tolist()), key=lambda x: (float(sizes @ x), max(x), x))
+    every = [np.array(x, int) for x in order]
+    found = next((x for k, x in enumerate(every) if tried.hold(x, every[k + 1 :])), None)
+    return c if found is None else _least_beside(tried, a, need, low, found)
 
 
 def _climb(c: NDArray[np.int_]) -> Iterator[NDArray[np.int_]]:
