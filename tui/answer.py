@@ -108,9 +108,7 @@ def stay_words(plan: Plan, subjects: Mapping[str, Verdict], *, near: bool = Fals
     alike = set(rest.values())
     if len(alike) == 1 and not near:
         only = alike.pop()
-        return say(
-            "{only}: coming and going, inside with doors shut, and empty alike", only=VERDICTS[only]
-        ), only
+        return say("{only}: coming and going, inside with doors shut, or empty", only=VERDICTS[only]), only
     short = {SUBJECTS["working"]: say("coming and going"), SUBJECTS["people-in"]: say("inside, doors shut"), SUBJECTS["empty"]: say("empty, nobody in")}  # fmt: skip
     if near:
         rest.pop(SUBJECTS["empty"], None)
@@ -235,9 +233,9 @@ def decisive(plan: Plan) -> tuple[str, str, str]:
 
 def answer(
     plan: Plan, d: Deployment | None, wide: int, *, stands: Stands | None = None, found: Weather | None = None,
-    measured: Sequence[str] = (),
+    measured: Sequence[str] = (), above: bool = False,
 ) -> list[Line]:  # fmt: skip
-    """The whole view."""
+    """The whole view. above: the headline of the forecast and what is due first stand above it."""
     out: list[Line] = []
     if stands is not None and stands.thunder:
         out += row(say("Thunder"), stands.thunder, wide, "bad")
@@ -256,15 +254,12 @@ def answer(
     by_forecast = found is not None and found.outlook is not None
     plan = plan.beside_a_forecast() if by_forecast else plan
     if found is not None and found.outlook is not None:
-        from tui.timeline import deadlines  # noqa: PLC0415 - after the first screen
+        from tui.timeline import after_the_first, deadlines  # noqa: PLC0415 - after the first screen
 
         o = found.outlook
-        out += row(
-            say("By the forecast"),
-            f"{o.headline.rstrip('.')}. {'; '.join(deadlines(found))}".rstrip(". "),
-            wide,
-            STYLES[o.verdict],
-        )
+        due = after_the_first(found) if above else [o.headline.rstrip("."), "; ".join(deadlines(found))]
+        said = ("; " if above else ". ").join(x for x in due if x)
+        out += row(say("By the forecast"), said, wide, STYLES[o.verdict]) if said else []
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
@@ -286,7 +281,7 @@ def answer(
     lead = (
         say("by the forecast: ")
         if by_forecast and by_hours
-        else say("by the readings: ") if changed else say("in the wind typed: ") if by_forecast else ""
+        else say("by the readings: ") if changed else say("now: ") if by_forecast else ""
     )  # fmt: skip
     go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
     near = plan.levels.level == "keep-away" or (stands is not None and stands.level == "keep-away")

@@ -26,7 +26,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from anchorage.core.plain import inert
-from anchorage.core.say import capital, language, languages, now_usually, say, say_instead
+from anchorage.core.say import ENGLISH, capital, language, languages, now_usually, say, say_instead
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
 from tui.banner import banner, status, to_heed
@@ -69,6 +69,8 @@ SMALL = (60, 20)
 """Columns and lines under which views and keys give their place to what is asked and answered."""
 STACKED = 76
 """Columns from which the list of views stands beside the verdict."""
+WORDY = 100
+"""Columns from which it has room for more than words, in any language."""
 SAID = (1.0, 8.0)
 """Seconds that what was done stays at least, whatever is typed, and at most."""
 WRONG = 4.0
@@ -529,7 +531,9 @@ class AnchorageApp(App[None]):
         self.lay_out()
 
     def fill_in(self) -> None:
-        """To the form, to the field where one was."""
+        """To the form, to the field where one was; what stands beside it is read from its beginning."""
+        if not self.session.filling:
+            self.view.page.scroll_home(animate=False)
         self.session.filling = True
         self.lay_out()
         self.form.come_to(self.form.input.field)
@@ -588,7 +592,8 @@ class AnchorageApp(App[None]):
         where = "fill" if self.session.filling else "look"
         said = [("", part, "") for part in status(self.session)]
         self.file.take([*said, *keys.about_file(where)])
-        self.contents.take(keys.contents(where, to_heed(self.session)))
+        heed = to_heed(self.session) if self.size.width >= WORDY or language() == ENGLISH else 0
+        self.contents.take(keys.contents(where, heed))
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""

@@ -125,6 +125,13 @@ def _but_for_going_up(s: Session, plan: Plan, tone: str) -> str:
     return "go" if all(codes in ([], [GOING_UP]) for _, codes in judged) else "unknown"
 
 
+def forecast_leads(s: Session, plan: Plan) -> bool:
+    """Whether what stands above everything is the headline of the forecast, and under it what is due first."""
+    found = s.weather_found if s.forecast_given else None
+    o = None if found is None else found.outlook
+    return s.stands is None and o is not None and WORSE.index(o.verdict) >= WORSE.index(plan.verdict)
+
+
 def _by_wind(s: Session, plan: Plan) -> Banner:
     """Of the wind that is typed and of the forecast the worse; the other one under it."""
     from tui.answer import banner_words  # noqa: PLC0415

@@ -189,8 +189,8 @@ def foot(where: str) -> Iterator[tuple[str, str, str]]:
     if where == "fill":
         yield "Esc", say("the views"), "look"
     yield from _named(where, [a for a in ACTIONS if a.group == "fill in" and a.name != "command_palette"])
-    if (said := not_reviewed()) != "":
-        yield "", said, "language"
+    if not_reviewed():
+        yield "", say("not reviewed"), ""
 
 
 def named(where: str) -> list[tuple[str, str, str]]:

@@ -179,7 +179,7 @@ def place(plan: Plan, wide: int) -> list[Line]:
         out += para(text, wide, style="head")
     out += stock(plan, wide)
     out.append(head(say("EACH POINT"), wide))
-    weak = gives_first(plan)
+    weak, most = gives_first(plan), {i: n.most for n in plan.does_not_do for i in n.where}
     heads = (say("id"), word("place", "count"), say("pulls up"), say("pushes"))
     short = len(heads[0]) < 5 and len(heads[1]) <= 6 and max(map(len, heads[2:])) <= 10
     out += (
@@ -190,6 +190,8 @@ def place(plan: Plan, wide: int) -> list[Line]:
     for p in plan.anchorage.points:
         n = str(count(p)) if p.usable and p.kind != "none" else say("none")
         said = f" {say('weak')}" if p.id in weak else ""
+        if p.id in most and count(p) > most[p.id]:
+            said = f" {say('NOT POSSIBLE: at most {most} go there', most=most[p.id])}"
         pulls = f"{up(plan, 'force', p.uplift_n):>10} {up(plan, 'force', p.sliding_n):>10}"
         text, style = f"{cut(p.id, 5):<5}{n:>6}  {pulls}", "head" if said else ""
         fits = columns(f"{text}{said}") <= wide + 1

@@ -28,6 +28,13 @@ ROWS = (3, 6)
 TONES = ("-go", "-no-go", "-unknown", "-stale")
 
 
+def _headline(word: str, what: str, wide: int) -> list[str]:
+    """Words behind the word of a verdict, which has its room at the beginning of the first line."""
+    lead = " " * (columns(inert(word).strip()) + 3)
+    lines = wrap(what, lead, " ", wide)
+    return lines if columns(lines[0]) <= wide else [lead, *wrap(what, " ", " ", wide)]
+
+
 class Verdict(Painted):
     """Always in sight, in words. While anything is being corrected it says so and never an old go."""
 
@@ -73,7 +80,7 @@ class Verdict(Painted):
         """Three lines; where the verdict itself and an order under it take more, so many. While it is waited for or one types, no fewer than before."""
         word, what, more, tone, must = self.said
         wide = max(self.size.width, 20)
-        need = len(wrap(what, " " * (len(inert(word)) + 3), " ", wide))
+        need = len(_headline(word, what, wide))
         need += len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0
         least = self.size.height if tone == "-stale" or self.steady else 0
         high = min(max(need, ROWS[0], least), ROWS[1])
@@ -84,8 +91,8 @@ class Verdict(Painted):
         """The verdict in as many lines as it takes, and of the rest what has room whole: nothing of it is cut."""
         word, what, more, _, must = self.said
         wide, high = max(self.size.width, 20), max(self.size.height, 3)
-        head = f" {inert(word)} "
-        lines = wrap(what, " " * len(head) + " ", " ", wide)
+        head = f" {inert(word).strip()} "
+        lines = _headline(word, what, wide)
         room = high - (len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0)
         room = max(room, 2)
         if len(lines) > room:
@@ -105,7 +112,7 @@ class Verdict(Painted):
             return Cells.blank(self.size.width, style)
         text, parts = self._lines[y], list[Segment]()
         if y == 0:
-            n = len(self.said[0]) + 2
+            n = len(inert(self.said[0]).strip()) + 2
             parts = [
                 Segment(text[:n], style + Style(bold=True, reverse=True)),
                 Segment(text[n:], style + Style(bold=True)),

@@ -64,6 +64,25 @@ def deadlines(found: Weather) -> list[str]:
     return list(dict.fromkeys([first, *rest]))
 
 
+def after_the_first(found: Weather) -> list[str]:
+    """What is due after what is due first, without its reasons where it is a time alone."""
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.outlook_text import deadline_words, due, in_order, order_words  # noqa: PLC0415
+
+    o, out = found.outlook, list[str]()
+    if o is None:
+        return []
+    for n in [n for n in in_order(o) if n.reached is not None][1:]:
+        at = due(o, n)
+        struck = n.name == "start_strike_by" and (o.cannot_strike or n.lull_m_s is not None)
+        if at is None or n.missing or n.past or n.begun or struck or not n.asked:
+            out.append(deadline_words(o, n, found.zone))
+            continue
+        when = dated(utc(read_iso(at, "outlook", "time")).astimezone(found.zone), "%a %H:%M")
+        out.append(say("{name} BY {at}", name=order_words(n), at=when))
+    return list(dict.fromkeys(out))
+
+
 def orders(found: Weather) -> list[str]:
     """What of it is an order to people: out now, too late to take down, or stop taking down."""
     from anchorage.paper.outlook_text import deadline_words, in_order  # noqa: PLC0415 - after the first screen

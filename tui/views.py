@@ -88,21 +88,23 @@ class AnswerView(PlanView):
     """The questions of a leader, and the plan where there is room for it."""
 
     name = "answer"
-    words: tuple[tuple[object, ...], tuple[int, str], list[Line]] | tuple[()] = ()
+    words: tuple[tuple[object, ...], tuple[int, str, bool], list[Line]] | tuple[()] = ()
     """What they are of and the lines that stand: another height of the page makes none of them anew."""
 
     def lines(self, s: Session, plan: Plan, wide: int) -> list[Line]:
         """In the order of asking."""
         from tui import answer, pictures  # noqa: PLC0415 - after the first screen
+        from tui.banner import forecast_leads  # noqa: PLC0415 - it imports nothing of this
 
         good = s.good
         stands = s.stands  # of another number too: what the record holds does not go while something is typed
         found = s.weather_found if s.forecast_given else None
         d, measured = (good.deployment, good.measured) if good is not None else (None, ())
-        of = (plan, good, stands, found)
-        if not self.words or any(map(is_not, self.words[0], of)) or self.words[1] != (wide, language()):
-            said = answer.answer(plan, d, wide, stands=stands, found=found, measured=measured)
-            self.words = of, (wide, language()), said
+        of, above = (plan, good, stands, found), forecast_leads(s, plan)
+        shown = (wide, language(), above)
+        if not self.words or any(map(is_not, self.words[0], of)) or self.words[1] != shown:
+            said = answer.answer(plan, d, wide, stands=stands, found=found, measured=measured, above=above)
+            self.words = of, shown, said
         lines = list(self.words[2])
         spare = self.size.height - len(lines) - 1
         if spare >= 10 and good is not None:  # there is room for the plan too

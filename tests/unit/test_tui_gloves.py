@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 from babel.messages.pofile import read_po
+from textual.widgets import Input
 from tui_kit import as_read, demo_file, press, running, screen_text, settled, typing, until
 
 from anchorage.cli.entry import main
@@ -15,10 +16,12 @@ from anchorage.core.say import LOCALE, places, say
 from anchorage.demo import demo_text
 from anchorage.deployment.draft import numbered, read_draft, to_toml
 from anchorage.deployment.reader import read_text
+from anchorage.judging.plan import assess
 from tui import app as tui_app
 from tui import keys
 from tui.fields import FIELDS, KEYS, SUBJECTS, kept, shown
 from tui.instead import INSTEAD
+from tui.pages import place
 from tui.panels import Verdict
 from tui.writing import EVENTS, LETTERS, WriteDown
 
@@ -34,8 +37,12 @@ ELSEWHERE = (
 PRINTED = {
     "What to place where, conditions and cautions:  anchorage check FILE",
     "{entries} entries in the record, the last sealed {mark}. To check later: anchorage log FILE --check {mark}",
+    "--adopt {record}: no such record lies beside {file}",
+    "--adopt {record}: {file} has a record of its own already",
+    "--new-record: {file} has a record already, and this goes into it: leave that out",
+    "--adopt {record}: its own file {gone} is there; judge that",
 }
-"""On paper alone."""
+"""On paper alone, or to who typed the command."""
 
 
 @pytest.fixture(autouse=True)
@@ -344,12 +351,54 @@ def test_what_was_done_is_said_where_it_covers_nothing_until_the_next_key(size, 
             assert all(line.rstrip() in screen_text(app) for line in lines)
             await press(pilot, "down")
             await until(pilot, lambda: "Saved asphalt.toml" not in screen_text(app))
-            await press(pilot, "alt+s", "end", *typing(".log.db"), "enter")
+
+            async def save_as(path):
+                await until(pilot, lambda: isinstance(app.focused, Input), 10)
+                app.focused.value = str(path)
+                await press(pilot, "enter")
+
+            await press(pilot, "alt+s")
+            await save_as(tmp_path / "asphalt.toml.log.db")
             await until(
                 pilot, lambda: "that is a record" in as_read(app) and "Save as" in screen_text(app), 10
             )
-            await press(pilot, "end", *typing("/b"), "enter")
+            await save_as(tmp_path / "asphalt.toml" / "b")
             await until(pilot, lambda: "Nothing is lost" in as_read(app), 10)
             assert app.session.doc.path == tmp_path / "asphalt.toml", "it is still the file that it was"
 
     asyncio.run(job())
+
+
+def test_with_a_forecast_the_answers_are_in_sight_without_scrolling_in_each_language(tmp_path):
+    path = demo_file(tmp_path)
+    lines = '"until 18:00 gust 15 mph", "until 21:00 gust 26 mph", "until 23:00 gust 40 mph"'
+    path.write_text(
+        f'{path.read_text()}[forecast]\nheard = "13:40"\nlines = [{lines}]\n[outlook]\nzone = "UTC"\n'
+    )
+    asked = ("By the forecast", "May it go up?", "May people stay?", "Holds to", "Judged for", "Place", "Short", "Act at", "Only if")  # fmt: skip
+
+    async def job():
+        async with running(path, looking=True, clock=1764078600.0) as (app, pilot):
+            for name in ("en", "es", "fr"):
+                app.speak(name)
+                await settled(app, pilot)
+                await until(pilot, lambda: not app.session.judging and app.view.page.size.height > 12)
+                await until(pilot, lambda: all(f"\n {say(x)} " in screen_text(app) for x in asked), 20)
+                assert all(len(x) <= app.verdict.size.width for x in app.verdict._broken()), (
+                    "no word of the verdict is cut"
+                )
+            await press(pilot, "9", "end")
+            await until(pilot, lambda: app.view.page.scroll_y > 0)
+            await press(pilot, "enter")
+            await until(pilot, lambda: app.view.page.scroll_y == 0, 10)
+
+    asyncio.run(job())
+
+
+def test_each_point_that_asks_for_more_than_it_can_have_is_marked():
+    text = demo_text("asphalt").replace('speed = "20 mph"', 'speed = "70 mph"')
+    plan = assess(read_text(text, "much.toml")).plan
+    over = {i for n in plan.does_not_do for i in n.where}
+    lines = [line for line, _ in place(plan, 78)]
+    marked = {x.split()[0] for x in lines if "NOT POSSIBLE: at most 24 go there" in x}
+    assert over == marked == {p.id for p in plan.anchorage.points}
