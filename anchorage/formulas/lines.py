@@ -46,7 +46,7 @@ def net_uplift(pressure: Any, uplift: Any, weight: Any) -> Any:
 
 
 @formula(
-    symbol="P", unit="N", source="equilibrium", clause="the push of the wind and what the lee lines add",
+    symbol="P", unit="N", source="equilibrium", clause="the push of the wind and what the lee lines add: they may pull it off before friction alone would let go",
     pressure="q [Pa]", push="γH/q [m^2]", lee="Σ N·cos plan/tan α [N]",
 )  # fmt: skip
 def push_to_hold(pressure: Any, push: Any, lee: Any) -> Any:

@@ -11,6 +11,7 @@ import json
 import statistics
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -41,11 +42,32 @@ def pounds(plan: dict[str, Any]) -> tuple[float | None, float | None]:
     return None if total is None else total * mass, None if least is None else least * mass
 
 
+SMALL = 4.0
+"""lb: a unit so small that no point gets more of it than it needs."""
+
+
+def in_small_units(path: Path) -> float | None:
+    """The same (lb) in units of 4 lb of the same stuff: what is more than that comes of the size of the unit and of one at each foot."""
+    from anchorage.core import tables
+    from anchorage.deployment.reader import read_data
+    from anchorage.judging.plan import make_plan
+
+    data = tomllib.loads(path.read_text(encoding="utf-8"))
+    listed = tables.table("ballast-mass").by_key.get(data["anchorage"].get("unit", ""))
+    if listed is None:
+        return None
+    data["anchorage"] |= {"unit": "small", "unit_mass": f"{SMALL} lb", "unit_material": listed.material}
+    total = next(
+        (a.total for a in make_plan(read_data(data, path.name)).alternatives if a.use == "empty"), None
+    )
+    return None if total is None else SMALL * total
+
+
 def main(folder: Path) -> int:
     """A line a file, then median and range of the ratios, min and full apart."""
     with (folder / "spec.csv").open(encoding="utf-8") as f:
         rows = list(csv.DictReader(f))
-    ratios: dict[str, list[float]] = {"full": [], "min": [], "min, low end": []}
+    ratios: dict[str, list[float]] = {"full": [], "full, in small units": [], "min": [], "min, low end": []}
     for row in rows:
         for kind in ("full", "min"):
             path = folder / f"{row['file']}-{kind}.toml"
@@ -55,7 +77,10 @@ def main(folder: Path) -> int:
                 continue
             mine, least = pounds(plan)
             words = [f"{path.name:14} {row['what']:42} engineer {float(row['pounds']):6.0f} lb"]
-            for name, value in ((kind, mine), ("min, low end", least if kind == "min" else None)):
+            more = (
+                ("min, low end", least) if kind == "min" else ("full, in small units", in_small_units(path))
+            )
+            for name, value in ((kind, mine), more):
                 if value is not None:
                     ratio = value / float(row["pounds"])
                     ratios[name].append(ratio)
