@@ -66,5 +66,6 @@ INSTEAD: Mapping[str, str] = MappingProxyType({
     "A record of this shelter lies here under another name, and its own file {file} is gone: {record}. If it is of this one: log {here} --adopt {record}. If not: log {here} setup --new-record begins another, or move that record to another folder.": mark("A record of this shelter lies here under another name, and its own file {file} is gone: {record}. If it is of this one: save {here} under the name {file} again. If not: move that record to another folder."),
     "This file is {file} under another name, and the record {record} is its own: give {file} in place of {here}.": mark("This file is {file} under another name, and the record {record} is its own: open {file} in place of {here}."),
     "{rain} mm of rain by then on a roof flatter than {flat}°, and nobody says whether water stands on it: look from both ends, and say so under snow.pockets": mark("{rain} mm of rain by then on a roof flatter than {flat}°, and nobody says whether water stands on it: look from both ends, and say so under Pockets"),
+    "--at {said}: that time came twice, as the clock went back: write {first} or {last}": mark("When, {said}: that time came twice, as the clock went back: write {first} or {last}"),
 })  # fmt: skip
 """By the message of the command."""

@@ -11,7 +11,7 @@ from anchorage.checks.installation import shape_of
 from anchorage.core.choices import is_now
 from anchorage.core.outputs import METER, RECORD
 from anchorage.core.plain import clean
-from anchorage.core.say import say
+from anchorage.core.say import dated, plural, say
 from anchorage.core.textfile import exists, fingerprint, why_not
 from anchorage.core.told import in_words, tell
 from anchorage.core.words import so_many
@@ -19,7 +19,7 @@ from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
-from anchorage.outlook.clock import read_said
+from anchorage.outlook.clock import read_said, utc
 from anchorage.record.events import AS_PLANNED, Said, data_of
 from anchorage.record.noted import DANGERS, open_in
 from anchorage.record.over import NotItsOwnError, as_it_stands, left_behind, parts_of, read_record
@@ -62,7 +62,7 @@ def keep(r: Request) -> Kept:
     if isinstance(at, str) and is_now(at):
         at = r.now
     if isinstance(at, str):
-        at = read_said(at, r.zone, r.now, "log", "--at", past=True)
+        at = _once(at, r)
     if at > r.now:
         raise RecordError(say("--at {at}: that is later than now; log what has happened", at=r.at))
     before = read_record(r.file, d.shelter)
@@ -115,7 +115,21 @@ def keep(r: Request) -> Kept:
             at=at, written=r.now, who=clean(said.who.strip()), event=said.event, data=data,
             file=fingerprint(*parts), parts=parts,
         )  # fmt: skip
-    return Kept(entry, tuple(broken), tuple(_told(r, entry)))
+    return Kept(entry, tuple(broken), (*_long_ago(r, entry), *_told(r, entry)))
+
+
+HOUR, DAY = 3600, 86400
+
+
+def _once(said: str, r: Request) -> int:
+    """When something happened; a time that came twice, in the hour that a clock change doubles, is asked about."""
+    first, last = (read_said(said, r.zone, r.now, "log", "--at", past=True, late=x) for x in (False, True))
+    if first < last <= min(r.now, first + 2 * HOUR):
+        either = [dated(utc(t), "%Y-%m-%dT%H:%MZ") for t in (first, last)]
+        raise RecordError(
+            say("--at {said}: that time came twice, as the clock went back: write {first} or {last}", said=said, first=either[0], last=either[1])
+        )  # fmt: skip
+    return first
 
 
 def adopt(r: Request, record: str) -> Kept:
@@ -168,8 +182,29 @@ def as_planned(plan: Plan) -> dict[str, int] | None:
     return known if known and len(known) == len(counts) and sum(known.values()) else None
 
 
+def _long_ago(r: Request, e: Entry) -> list[str]:
+    """That an entry is of another day, which it may not have been meant for."""
+    days = (r.now - e.at) // DAY
+    if not days:
+        return []
+    return [
+        plural(
+            "That is {n} day ago, and counts as of then: is the date right? If not, correct entry {id} and write it down again.",
+            "That is {n} days ago, and counts as of then: is the date right? If not, correct entry {id} and write it down again.",
+            days,
+            id=e.id,
+        )
+    ]
+
+
 def _told(r: Request, e: Entry) -> list[str]:
     """What is to be known at once of an entry, since it does not do what it may have been logged for."""
+    if e.event == "wind" and float(e.data["speed_m_s"]) == 0.0:
+        return [
+            say(
+                "A reading of nothing: see that the meter turns, held up and clear of the shelter, and read again."
+            )
+        ]
     if e.event == "all-clear":
         return in_words(x for x in (refused(r.deployment, r.file, e, r.zone),) if x is not None)
     if e.event == "wind" and r.said.averaging is None and e.data["averaging"] != "3 s":

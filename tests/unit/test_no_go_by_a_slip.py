@@ -921,3 +921,25 @@ def test_rain_that_stands_on_a_flat_roof_is_asked_about(do, site, ridge, more, r
     assert found == code, out
     assert said in out
     assert ("look at the roof" in out) == (rain > 10)
+
+
+# --- when it happened
+
+
+def test_a_time_that_came_twice_or_was_long_ago_is_asked_about(do, site):
+    """The clock of Chicago went back at 07:00Z of 1 November 2026."""
+
+    def log(at, now="2026-11-01T07:45:00Z"):
+        return main(
+            ["log", str(site), "thunder", "--who", "A", "--zone", "America/Chicago", "--at", at, "--now", now]
+        )
+
+    assert log("01:30") == 2
+    assert log("2026-11-01 01:30") == 2
+    assert log("2026-11-01T07:30Z") == 0
+    assert log("01:30", now="2026-11-01T06:45:00Z") == 0, "the second is still to come"
+    assert log("00:30") == 0
+    code, out, _ = do("log", "thunder", "--who", "A", "--at", f"{DAY[:3]}5{DAY[4:]}12:00Z")
+    assert (code, "That is 365 days ago" in out) == (0, True)
+    assert "days ago" not in do("log", "thunder", "--who", "A", "--at", "12:00Z")[1]
+    assert "see that the meter turns" in do("log", "wind", "0 mph", "--averaging", "peak", "--who", "A")[1]
