@@ -7,7 +7,7 @@ import pytest
 from strategies import worst_ratio
 
 from anchorage.checks import sizing
-from anchorage.checks.checks import limits
+from anchorage.checks.checks import limits, worst_pressure
 from anchorage.checks.footprint import held
 from anchorage.checks.installation import assemble, target_pressure
 from anchorage.checks.outcome import GroupOut
@@ -190,3 +190,100 @@ def test_a_case_is_outdone_by_one_with_the_same_push_alone(push, kept):
         take=lambda index: index.tolist(),
     )
     assert sizing._telling(b) == kept
+
+
+# The last pass: the whole of the checks
+
+
+def test_counts_climb_by_a_quarter_and_by_one_at_least():
+    assert sizing._next(np.array([0, 3, 4, 7, 8])).tolist() == [1, 4, 5, 8, 10]
+    climbed = [c.tolist() for c in sizing._climb(np.array([1590, 0]))]
+    assert climbed == [[1987, 1], [2483, 2]]
+    assert [c.max() for c in sizing._climb(np.array([MOST]))] == [MOST * 5 // 4]
+    assert sizing._with(np.array([4, 5]), 1, 9).tolist() == [4, 9]
+
+
+def test_what_thinning_comes_to_as_long_as_each_holds():
+    """From 8 down to 2, halving to what is short; then the next group from 5 to 1."""
+    found = sizing._if_each_holds(np.array([9, 5]), 0, 8, np.array([2, 1]))
+    assert [c.tolist() for c in found] == [[4, 5], [2, 5], [2, 2], [2, 1]]
+    assert [c.tolist() for c in sizing._if_each_holds(np.array([9, 5]), 1, 5, np.array([2, 2]))] == [
+        [9, 3],
+        [9, 2],
+    ]
+
+
+def verified(monkeypatch, holds, best):
+    """Counts that the last pass settles on, where the whole of the checks is a rule of three lines; holds: by base and counts."""
+    asked = []
+
+    class Trials:
+        def __init__(self, b, *_):
+            self.b = b
+
+        def hold(self, c, ahead=()):
+            asked.append((self.b, c.tolist(), [a.tolist() for a in ahead]))
+            return holds(self.b, c)
+
+    monkeypatch.setattr(sizing, "_Trials", Trials)
+    monkeypatch.setattr(sizing, "_telling", lambda b: "few")
+    found = sizing._verified("all", None, None, 0.0, 1.0, None, np.array(best))
+    return None if found is None else found.tolist(), asked
+
+
+@pytest.mark.parametrize(
+    ("need", "best", "found"),
+    [((3, 7), (2, 5), [3, 7]), ((9, 5), (2, 5), [9, 5]), ((2, 6), (2, 5), [2, 6]), ((1, 40), (1, 1), [1, 40]), ((2, 5), (2, 5), [2, 5]), ((0, 3), (0, 0), [0, 3])],
+)  # fmt: skip
+def test_the_last_pass_adds_until_it_holds_and_takes_off_what_it_can(monkeypatch, need, best, found):
+    assert verified(monkeypatch, lambda _, c: (c >= need).all(), best)[0] == found
+
+
+def test_the_last_pass_gives_up_over_what_can_stand_at_a_point(monkeypatch):
+    assert verified(monkeypatch, lambda *_: False, (3, 3))[0] is None
+    found, asked = verified(monkeypatch, lambda b, c: b == "few" and c.max() > MOST, (MOST - 1, 1))
+    assert found is not None
+    assert found[0] > MOST >= asked[0][1][0]
+
+
+def test_what_holds_at_once_is_given_back_as_it_is(monkeypatch):
+    best = np.array([3, 4])
+    monkeypatch.setattr(sizing, "_Trials", lambda *_: Made(hold=lambda c: True))
+    found = sizing._verified(None, None, None, 0.0, 1.0, None, best)
+    assert found.tolist() == [3, 4]
+    assert found is not best
+
+
+def test_what_was_tried_is_not_tried_again(monkeypatch):
+    trials, runs = sizing._Trials(None, [], None, 0.0, 1.0, None), []
+    monkeypatch.setattr(trials, "_run", lambda every: runs.append(every[:, 0].tolist()) or every[:, 0] > 5)
+    some = [np.array([n]) for n in range(60)]
+    assert trials.hold(np.array([7]), some)
+    assert runs == [[7, *range(24)]]
+    assert [trials.hold(np.array([n])) for n in (5, 6)] == [False, True]
+    assert len(runs) == 1
+    assert trials.hold(np.array([30]), some)
+    assert runs[1][:2] == [30, 24]
+    assert len(runs[1]) == 1 + sizing.AHEAD
+
+
+def test_up_to_which_pressure_counts_hold():
+    """Of weights alone: as the checks have it; with lines nothing is said."""
+    x = assemble(read_text(demo_text("asphalt")))
+    s = sizing.sizer(x.base, x.hard, x.factors, x.shelter_mass)
+    for counts in (x.needs[x.use].counts, np.full(8, 3)):
+        found = limits(x.base, held(x.hard, x.factors, counts, x.shelter_mass, x.base.usable), x.factors)
+        assert s.most(counts) == pytest.approx(worst_pressure(found), rel=1e-6)
+    x = assemble(read_text(demo_text("clay")))
+    assert sizing.sizer(x.base, x.hard, x.factors, x.shelter_mass).most(np.full(8, 3)) == 0.0
+
+
+def test_where_too_many_boxes_would_be_looked_through_what_was_built_stands(monkeypatch):
+    sizes, a, low = np.array([4.0, 2.0]), np.array([[4.0, 2.0]]), np.array([0, 0])
+    best, built = np.array([2, 1]), np.array([3, 9])
+    for most, found in ((0, built), (sizing.BOXES, best)):
+        monkeypatch.setattr(sizing, "BOXES", most)
+        assert (
+            sizing._searched(sizes, a, np.array([10.0]), low, np.array([9, 9]), built).tolist()
+            == found.tolist()
+        )
