@@ -1868,8 +1868,8 @@ def test_rows_put_together():
 
 def test_pairs_that_no_other_covers():
     a, b = (
-        np.array([3.0, 3.0, 2.0, 1.0, 1.0, 0.0, -1.0, 2.0]),
-        np.array([1.0, 0.5, 1.0, 4.0, 4.0, 9.0, 9.0, 2.0]),
+        np.array([3.0, 3.0, 2.0, 1.0, 1.0, 0.0, -1.0, 2.0, 1.5]),
+        np.array([1.0, 0.5, 1.0, 4.0, 4.0, 9.0, 9.0, 2.0, 2.0]),
     )
     assert arrange._worst_pairs(a, b) == [(3.0, 1.0), (2.0, 2.0), (1.0, 4.0)]
     assert arrange._worst_pairs(np.array([0.0, 1e-12]), np.array([1.0, 0.0])) == [(1e-12, 0.0)]
@@ -1975,6 +1975,12 @@ def test_an_arrangement_as_changes_of_the_file():
                   {"id": "L2", "kind": "stakes", "placed": 1}],
     }  # fmt: skip
     assert of(x, choices, arranged(1.0, (1, 1, 1), choice=(2, 2, 2)))["anchorage.kind"] == "stakes"
+    none_first = of(x, choices, arranged(1.0, (0, 1, 2), choice=(-1, 0, 1)))["point"]
+    assert [(p["id"], p["kind"] if "kind" in p else p["placed"]) for p in none_first] == [
+        ("L1", "none"),
+        ("R1", 2),
+        ("L2", 1),
+    ]
     assert of(x, [STAKES_ONLY, BAGS], arranged(1.0, (1, 1, 1), choice=(0, 1, 1)))["anchorage.kind"] == "mixed"
 
 
@@ -2378,7 +2384,7 @@ def test_what_is_driven_and_what_is_large(monkeypatch):
 
 def test_least_work_of_a_small_program(monkeypatch):
     """10 minutes for each of value 1; proved where no less than that, but for twice the gap, is proved."""
-    for low, least in ((30.0, None), (30.0 * (1 - 0.002) + 1e-6, None), (29.9, 14.0)):
+    for low, least in ((30.0, None), (30.0 * (1 - 0.002) + 1e-6, None), (29.92, 14.0)):
         s = Solving(
             monkeypatch,
             lambda q, part, cost, low=low: ([5.0, 3.0], low) if cost == {1: 10.0} else (None, 14.0),
@@ -2489,6 +2495,7 @@ def test_a_large_program_is_looked_through_by_levels_and_by_what_was_found(monke
         (12.0, 50.0),
     )
     assert large(monkeypatch, {}, (None, -50.0)) == ([high, mid, low], None)
+    assert large(monkeypatch, {mid: ([0.5, 1.0], 0.0)}, (None, -50.0))[1] == (0.5, 50.0)
 
 
 def halved(monkeypatch, holds, proves=True, large=False, first=None, work=lambda q: ([0.0, 2.0], 20.0)):

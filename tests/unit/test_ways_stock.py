@@ -381,7 +381,8 @@ def rows_and_checks(run, counts, choice, rows, q, *, free):
     for f in limits(b, held(mine, x.factors, np.array(counts), x.shelter_mass, b.usable), x.factors):
         if f.demand is not None:
             asked = f.demand.max(axis=-2) * (1.0 if f.fixed else q)
-            found[f.name] = np.ravel(np.broadcast_to(f.capacity, f.demand.shape).min(axis=-2) - asked)
+            spared = np.ravel(np.broadcast_to(f.capacity, f.demand.shape).min(axis=-2) - asked)
+            found[f.name] = spared[np.ravel(asked) > 0]
     return spare, found
 
 
@@ -389,6 +390,7 @@ ODD = {
     "shelter__form": "single-slope",
     "shelter__ridge": "11 ft",
     "shelter__points_per_side": 3,
+    "shelter__points_per_end": 3,
     "site__slope": 3,
 }
 STRAPS = {
@@ -397,7 +399,7 @@ STRAPS = {
 }
 
 
-@pytest.mark.parametrize("changes", [ODD, {**STRAPS, "shelter__points_per_side": 3}])
+@pytest.mark.parametrize("changes", [ODD, {**STRAPS, "shelter__points_per_side": 9}])
 @pytest.mark.parametrize("free", [True, False])
 def test_what_lifts_and_tips_is_in_the_program_what_it_is_in_the_checks(changes, free):
     """Each row by itself, also where another check is met sooner."""
@@ -405,8 +407,25 @@ def test_what_lifts_and_tips_is_in_the_program_what_it_is_in_the_checks(changes,
     (some,) = some_of(run, 1)
     spare, found = rows_and_checks(run, *some, lambda c: c.lifting(), 40.0, free=free)
     parts = [found[n] for n in ("lift", "overturn", "lift at a point", "lift of a frame foot")]
-    assert [len(p) for p in parts] == [1, 4, 6, 6]
+    on_frame = int((run.x.base.frame >= 0).sum())
+    assert [len(p) for p in parts] == [1, 4, len(run.pattern), on_frame]
     assert spare == pytest.approx(np.concatenate(parts).tolist(), rel=1e-6)
+
+
+def test_which_friction_counts():
+    """Every level that there is, one of them, or in each case the one that an arrangement meets best; of the whole where no frame is named."""
+    (run,) = runs_of(small(stock=MIXED_STOCK, site__surface="concrete", site__state="dry"))
+    x, p = run.x, arrange._Program(run.columns)
+    b = standing_on(x, arrange._hard(run.columns, x, run.pattern), run.pattern)
+    near = np.zeros(3)
+    for part, level, known in ((None, None, None), (0.3, 0.3, None), (near, None, near)):
+        c = arrange._Checks(x, b, p, None, part)
+        assert c.levels == (run._levels() if level is None else [level])
+        assert c.near is known
+    assert len(run._levels()) > 1
+    assert c.rub(0.3) == c.rub(0.3, -1)
+    assert c.slides(0.3, 2.0) == c.slides(0.3, 2.0, -1)
+    assert c.rub(0.3, 0) != c.rub(0.3, 1) != c.rub(0.3)
 
 
 def test_the_least_load_of_the_code_is_in_the_program_what_it_is_in_the_checks():
