@@ -263,14 +263,14 @@ def answer(
     elif found is not None and found.trouble:
         out += row(say("By the forecast"), found.trouble, wide, "warn")
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.gusts import cannot_stand, held_text, raised_below, unlocked_words  # noqa: PLC0415
+    from anchorage.judging.gusts import cannot_stand, half_words, held_text, raised_below, unlocked_words  # noqa: PLC0415
     from anchorage.paper.text import pull_words, weaker_side  # noqa: PLC0415
 
     subjects = by_reading(plan, stands, found)
     up = subjects.get(SUBJECTS["set-up"], plan.verdict)
     half = plan.half_built
     more = (
-        say("; half built it holds to {plan}", plan=down(plan, half.gust_m_s))
+        say("; half built it holds to {plan}", plan=half_words(plan))
         if half is not None and half.gust_m_s is not None
         else ""
     )
@@ -348,14 +348,16 @@ def answer(
     return out
 
 
-def banner_words(plan: Plan) -> str:
-    """What the headline does not say: the uses that are judged otherwise than its own."""
+def banner_words(plan: Plan, *, up_first: bool) -> str:
+    """What the headline does not say: the uses that are judged otherwise than its own. up_first: it says first whether it may go up."""
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
 
     raising = SUBJECTS["set-up"]
     other = {k: v for k, v in plan.subjects.items() if k != plan.subject and v != plan.verdict}
     up = plan.subjects.get(raising)
-    if up is not None and up != "go" and plan.subject != raising and raising not in other:
+    if up_first:
+        other.pop(raising, None)
+    elif up is not None and up != "go" and plan.subject != raising and raising not in other:
         other = {raising: up, **other}
     return "; ".join(
         say("To set up: {verdicts}", verdicts=VERDICTS[v])

@@ -141,23 +141,27 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     found = s.weather_found if s.forecast_given else None
     placed = say("Place") if plan.anchorage.sized else say("As placed")
     places = f"{placed}: {'; '.join(spread(plan)) or say('nothing')}"
-    other = banner_words(plan)
     if found is None:
-        word, rest = _split(plan.headline, plan.verdict)
+        other = banner_words(plan, up_first=plan.leads != plan.verdict)
+        word, rest = _split(plan.headline, plan.leads)
         if plan.verdict == "no-go" and plan.levels.level in ("normal", "secure") and plan.reasons:
             rest = f"{rest}. {plan.reasons[0].text.rstrip('.')}"  # it is not the gust that stands in the way
-        return Banner(word, rest, _said(other, next_limit(plan), places), f"-{plan.verdict}")
+        return Banner(word, rest, _said(other, next_limit(plan), places), f"-{plan.leads}")
     typed = f"{_by(plan)}: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
     if found.outlook is None:
         why = say("the forecast cannot be judged, Hours says why")
         return Banner(say("CANNOT SAY"), why, (typed, places), "-unknown")
     o, must = found.outlook, "; ".join(orders(found))
     due = must or next(iter(deadlines(found)), "")
-    if WORSE.index(o.verdict) >= WORSE.index(plan.verdict):
-        return Banner(*_split(o.headline, o.verdict), _said(due, other, typed), f"-{o.verdict}", bool(due))
+    stands_worse = WORSE.index(o.verdict) > WORSE.index(plan.verdict)
+    by_forecast = stands_worse or WORSE.index(o.leads) >= WORSE.index(plan.leads)
+    of = o if by_forecast else plan
+    other = banner_words(plan, up_first=of.leads != of.verdict)
+    if by_forecast:
+        return Banner(*_split(o.headline, o.leads), _said(due, other, typed), f"-{o.leads}", bool(due))
     forecast = say("Forecast: {headline}", headline=o.headline)
     return Banner(
-        *_split(plan.headline, plan.verdict), _said(due, other, forecast), f"-{plan.verdict}", bool(due)
+        *_split(plan.headline, plan.leads), _said(due, other, forecast), f"-{plan.leads}", bool(due)
     )
 
 

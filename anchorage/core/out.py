@@ -91,6 +91,8 @@ class ChangeOut(Out):
     entry: int | None = None
     in_all: int | None = Field(default=None, exclude=True)
     """Of what was placed, where the number is over all points; not part of the JSON."""
+    counted: int | None = Field(default=None, exclude=True)
+    """Of that, how many count: a whole number at each point; not part of the JSON."""
 
 
 class EditOut(Out):

@@ -242,7 +242,8 @@ def against(
     else:  # nearer to a level than the last decimal tells: the limit stays as it is, and the gust is a figure under that level
         step = 10.0**-DECIMALS
         under = min(show(_begins(s, k) * limit, "down", digits).value for k in above) - 2.5 * step
-        shown_gust = gust * max(under, 0.0) / show(gust, "near", 9).value
+        near = show(gust, "near", 9).value
+        shown_gust = gust * max(under, 0.0) / near if near > 0 else 0.0
         blows = show(shown_gust, "up", digits)
 
     def short(value: float, rounding: Rounding, full: units.Shown) -> int | None:

@@ -76,6 +76,11 @@ class SiteRow:
     """The weakest of what its figures stand on."""
     record: str = ""
     """What the record beside it changed, where there is one."""
+    set_up: str = ""
+    """Whether it may go up, where nothing says that it stands and that is worse than the verdict."""
+    secure_share: float | None = None
+    people_out_share: float | None = None
+    """Shares of the limit at which the levels begin, by which the figures are rounded."""
     notice: str = ""
     """Who signed for levels that are looser than published practice."""
 
@@ -114,6 +119,10 @@ def _finite(v: float | None) -> float | None:
     return v if v is not None and math.isfinite(v) else None
 
 
+def _first(of: Plan | Outlook) -> str:
+    return of.leads if of.leads != of.verdict else ""
+
+
 def of_plan(file: str, plan: Plan) -> SiteRow:
     """The row of a file without a forecast."""
     total, limit = plan.anchorage.total, _finite(plan.put_up_m_s)
@@ -121,8 +130,8 @@ def of_plan(file: str, plan: Plan) -> SiteRow:
         file=file, name=plan.name, verdict=plan.verdict, subject=plan.subject, headline=plan.headline, level=plan.levels.level,
         gust_m_s=plan.wind.gust_m_s, limit_gust_m_s=limit, share=_finite(plan.levels.share), gives_first=plan.limit.governed_by,
         anchorage=plan.anchorage.kind, units=total.units, mass_kg=round(total.mass_kg, 1), stakes=total.stakes,
-        reason="" if plan.verdict == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
-        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), notice=" ".join(in_words(t for t in (plan.unjudged, plan.policy.notice) if t is not None)),
+        reason="" if plan.leads == "go" else " ".join(r.text for r in plan.reasons) or plan.headline,
+        provenance=plan.provenance.weakest, record=" ".join(record_words(plan.record)), set_up=_first(plan), secure_share=plan.policy.secure, people_out_share=plan.policy.people_out, notice=" ".join(in_words(t for t in (plan.unjudged, plan.policy.notice) if t is not None)),
     )  # fmt: skip
 
 
@@ -148,8 +157,8 @@ def of_outlook(file: str, plan: Plan, found: Outlook) -> SiteRow:
         worst_hour=None if h is None else h.start, secure_by=found.deadlines.secure_by, people_out_by=found.deadlines.people_out_by,
         start_strike_by=_strike_by(found), missing=", ".join(dict.fromkeys(m for n in found.deadline_notes for m in n.missing)),
         forecast="; ".join(f"{s.name}, {s.format}, {(say('of unknown age') if s.issued is None else s.issued)}" for s in found.sources),
-        reason="" if found.verdict == "go" else " ".join(r.text for r in found.reasons) or found.headline,
-        provenance=found.provenance, record=by_plan.record, notice=by_plan.notice,
+        reason="" if found.leads == "go" else " ".join(r.text for r in found.reasons) or found.headline,
+        provenance=found.provenance, record=by_plan.record, notice=by_plan.notice, set_up=_first(found), secure_share=found.levels.secure, people_out_share=found.levels.people_out,
     )  # fmt: skip
 
 

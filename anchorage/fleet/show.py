@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, fields
 from datetime import UTC, datetime, tzinfo
-from typing import Any
+from typing import Any, NamedTuple
 
 from anchorage.core.choices import chosen
 from anchorage.core.closed import EXITS
@@ -16,6 +17,7 @@ from anchorage.core.say import capital, dated, later, plural, say
 from anchorage.core.tables import STRENGTH
 from anchorage.core.units import System, show, shown
 from anchorage.core.words import VERDICTS, out_of, spoken
+from anchorage.deployment import policy
 from anchorage.fleet.rows import ORDER, SiteRow
 from anchorage.outlook.clock import seconds
 from anchorage.paper.points import table_csv
@@ -28,7 +30,7 @@ WIDTHS = (18, 10, 10, 16)
 HEADS = (later("FILE"), later("VERDICT"), later("LEVEL"), later("GUST OF LIMIT"), later("GIVES FIRST"))
 TIMES = ("worst_hour", "secure_by", "people_out_by", "start_strike_by")
 COUNTS = ("units", "stakes")
-FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg")
+FIGURES = ("gust_m_s", "limit_gust_m_s", "share", "mass_kg", "secure_share", "people_out_share")
 COLUMNS = tuple(f.name for f in fields(SiteRow))
 
 
@@ -57,14 +59,22 @@ def tally(rows: Sequence[SiteRow]) -> dict[str, int]:
     return {v: sum(r.verdict == v for r in rows) for v in ORDER}
 
 
+class _Shares(NamedTuple):
+    secure: float
+    people_out: float
+    keep_away: float = 1.0
+
+
 def against(r: SiteRow, system: System) -> str:
     """``32 of 40 mph``: gusts up, limits down."""
     gust = None if r.gust_m_s is None else shown("speed", r.gust_m_s, system, rounding="up")
     if r.limit_gust_m_s is None:
         return "" if r.verdict == "unusable" else str(gust or "?")
-    return out_of(
-        "?" if gust is None else gust.number, show("speed", r.limit_gust_m_s, system, rounding="down")
-    )
+    if r.gust_m_s is None or r.secure_share is None or r.people_out_share is None:
+        number = "?" if gust is None else gust.number
+        return out_of(number, show("speed", r.limit_gust_m_s, system, rounding="down"))
+    found = policy.against(_Shares(r.secure_share, r.people_out_share), r.gust_m_s, r.limit_gust_m_s, system)
+    return out_of(found.numbers[0], found.limit)
 
 
 def _time(iso: str, zone: tzinfo) -> str:
@@ -94,6 +104,11 @@ def _deadlines(r: SiteRow, now: int, zone: tzinfo) -> str:
     )
 
 
+def _verdict(r: SiteRow) -> str:
+    """The verdict, and that it is one for what stands, where it may not go up."""
+    return say("{verdict} once up", verdict=WORDS[r.verdict]) if r.set_up else str(WORDS[r.verdict])
+
+
 def _cells(cells: Sequence[str]) -> str:
     out = ""
     for text, wide in zip(cells, WIDTHS, strict=False):
@@ -104,8 +119,8 @@ def _cells(cells: Sequence[str]) -> str:
 
 def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_name: str) -> list[str]:
     """A table for 80 columns: a line a shelter, and under it its deadlines and why it is not go."""
-    each = tally(rows)
-    parts = [f"{each[v]} {WORDS[v]}" for v in ORDER if each[v]]
+    ranked = sorted(rows, key=lambda r: (ORDER.index(r.verdict), not r.set_up))
+    parts = [f"{n} {v}" for v, n in Counter(map(_verdict, ranked)).items()]
     out = [
         plural(
             "{n} deployment: {parts}. Times are {zone}; now {now}.",
@@ -124,7 +139,7 @@ def lines(rows: Sequence[SiteRow], system: System, now: int, zone: tzinfo, zone_
             _cells(
                 (
                     r.file.removesuffix(".toml"),
-                    WORDS[r.verdict],
+                    _verdict(r),
                     level,
                     against(r, system),
                     spoken(r.gives_first),

@@ -32,6 +32,8 @@ def change_words(changes: Sequence[ChangeOut]) -> list[str]:
             if c.where:
                 if (points := alike.pop((c.entry, c.value), None)) is not None:
                     out.append(say("{value} placed at {where}", value=c.value, where=", ".join(points)))
+            elif c.in_all is not None and c.counted not in (None, c.in_all):
+                out.append(say("{n} in all placed, {counted} of them count", n=c.in_all, counted=c.counted))
             elif c.in_all is not None:
                 out.append(say("{value} placed", value=say("{n} in all", n=c.in_all)))
             else:

@@ -6,7 +6,7 @@ from anchorage.core import units
 from anchorage.core.say import later, say
 from anchorage.deployment.policy import TIGHT, Against, against
 from anchorage.judging.result import Plan
-from anchorage.judging.verdict import calm, taking_down_words
+from anchorage.judging.verdict import calm, no_lull, taking_down_words
 
 
 def number(plan: Plan, gust: float) -> str:
@@ -96,6 +96,14 @@ def go_on_words(plan: Plan) -> str:
     return str(taking_down_words(plan.half_built, most, printed(plan, most), plan.show_units))
 
 
+def half_words(plan: Plan) -> str:
+    """The gust that it holds half built, as its lull is printed; nothing where none is known."""
+    half = plan.half_built
+    if half is None or half.gust_m_s is None:
+        return ""
+    return units.show("speed", half.gust_m_s, plan.show_units, rounding="down")
+
+
 def set_up_below(plan: Plan) -> tuple[float | None, str]:
     """The gust (m/s) below which it may be set up, and as it is printed: that of its level, or of what it takes on the way up."""
     level, half = plan.levels.secure_m_s, plan.half_built
@@ -109,10 +117,8 @@ def raised_below(plan: Plan) -> str:
     """In what wind it may go up, the lower figure first: the lull in which the bare shell is raised, and the gusts of the spell."""
     below, words = set_up_below(plan)
     under, half = lull(plan, below), plan.half_built
-    if half is not None and half.bare_m_s is not None and half.bare_m_s <= 0:
-        return say(
-            "in no wind at all: nothing holds the bare shell (its mass is not given, or none of it counts)"
-        )
+    if no_lull(half):
+        return say("in no wind: the bare shell is not held")
     if not under:
         return say("below {gust}", gust=words)
     return say("in lulls under {lull}, gusts below {gust}", lull=under, gust=words)

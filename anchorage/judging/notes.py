@@ -37,6 +37,11 @@ class Note(Telling):
     RAISE_BELOW_MEAN = mark(
         "Raise it below {limit}, all that the bare shell holds: the mean wind itself is {gust} ({mean_words})."
     )
+    NOT_AS_TOLD = mark("It cannot be raised as told: {why}.")
+    MASS_UNSAID = mark(
+        "the mass of the shelter is not given (shelter.mass), and nothing else holds the bare shell"
+    )
+    SHELL_STANDS_IN = mark("the bare shell stands in {gust} at the most, and no lull stays under that")
     HOLD_FIRST = mark("hold it by {first} first, or ")
     BEFORE_WALLS = mark(
         "Before its walls are on it holds to {limit}; the gust is {gust}: {first}raise it below {share}."
@@ -125,6 +130,8 @@ class Note(Telling):
     INSTEAD_OF = mark("instead of {now}")
     NOTHING_HOLDS = mark("where nothing holds it as it is")
     ADVICE = mark("{text}: {total} in all {was}.")
+    HEAD_NOT_NOW = mark("NO-GO: set up, gusts {gust}. Once up {headline}")
+    HEAD_ASK_FIRST = mark("CANNOT SAY: set up. Once up {headline}")
     HEAD_GOING_UP = mark("NO-GO: nobody inside until it stands, it is GOING UP")
     GOING_UP = mark(
         "It is going up by its record: nobody inside until it stands. Once it does, write down: set-up done."

@@ -58,6 +58,7 @@ from anchorage.judging.result import (
     TotalOut,
     Verdict,
     WindOut,
+    leading,
     put_up,
 )
 from anchorage.judging.snow_report import CASE, snow_checks, snow_conditions, snow_lasts, snow_out
@@ -529,7 +530,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     weak = tables.weakest([r.how for r in used])
     return Plan(
         name=d.deployment.name, show_units=d.deployment.show_units, verdict=verdict, subject=subject, subjects=subjects,
-        head=x.policy.out().told_after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use), half)), reasons=reasons, does_not_do=not_done,
+        head=x.policy.out().told_after(headline_of(x, verdict, stands, reasons, snow_lasts(snow, x.use), half, leading(d.record, subject, verdict, subjects))), reasons=reasons, does_not_do=not_done,
         wind=WindOut(gust_m_s=x.wind.gust, velocity_pressure_pa=q, density_kg_m3=x.wind.density, method=d.wind.method,
                      exposure=x.wind.exposure, over_hill=x.wind.over_hill, as_typed=as_typed(d.wind.speed, f"{float(d.wind.speed):g} m/s")),
         demand=DemandOut(uplift_n=max(float(b.cases.uplift.max()), 0.0) * q,
@@ -544,7 +545,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
         advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
-        half_built=half, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
+        half_built=half, set_up_reasons=on_the_way, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         no_door=x.no_door, ground_worse=ground_worse(x), unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),
         evidence=[

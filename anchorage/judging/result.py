@@ -1,7 +1,7 @@
 """What comes out: a Plan, frozen, in SI, with the names of its JSON."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainSerializer, PlainValidator
@@ -29,6 +29,7 @@ from anchorage.core.out import (
     RecordOut,
 )
 from anchorage.core.told import MaybeWorded, Worded
+from anchorage.deployment.policy import SUBJECTS
 
 Verdict = Literal["go", "no-go", "unknown"]
 
@@ -394,7 +395,7 @@ def put_up(
 ) -> float | None:
     """The gust that what would be put up holds (m/s): with only what was brought where that is short of the counts, with what a point can have, else the limit."""
     only = [s.holds_with_stock_m_s for s in stock if sized and s.short and s.holds_with_stock_m_s is not None]
-    only += [n.gust_m_s for n in not_done if sized and n.gust_m_s is not None]
+    only += [n.gust_m_s for n in not_done if n.gust_m_s is not None]
     return min([*only, *([] if limit is None else [limit])], default=None)
 
 
@@ -487,6 +488,22 @@ class CautionOut(Out):
         return str(self.line)
 
 
+def not_up(record: RecordOut | None) -> bool:
+    """Whether nothing says that it stands: then the first question is whether it may go up."""
+    return record is None or record.phase in ("", "not-up", "down")
+
+
+def leading(
+    record: RecordOut | None, subject: str, verdict: Verdict, subjects: Mapping[str, Verdict]
+) -> Verdict:
+    """What the headline says first: of a use that is judged as it stands, no more than whether it may go up, as long as it is not."""
+    up = subjects.get(SUBJECTS["set-up"], verdict)
+    if subject == SUBJECTS["set-up"] or not not_up(record):
+        return verdict
+    order: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+    return max(verdict, up, key=order.index)
+
+
 class Plan(Out):
     """All that was settled about a deployment."""
 
@@ -518,6 +535,8 @@ class Plan(Out):
     """Units in all with a factor of 2 on sliding instead of the 1.5 of the set; for the engineer, nothing is decided by it."""
     lost_anchor: LostOut | None = None
     half_built: HalfBuiltOut | None = None
+    set_up_reasons: list[Reason] = []
+    """What stands in the way of setting up beyond what stands in the way of the use; part of ``reasons`` where it is judged for setting up."""
     place_first: list[PlaceFirstOut] = []
     """What is placed before each step of setting up."""
     walls: list[WallOut] = []
@@ -563,11 +582,7 @@ class Plan(Out):
     def capped(self) -> DoesNotOut | None:
         """What a point cannot have, where that is what holds least."""
         by_stock = put_up(self.limit.gust_m_s, self.stock, sized=self.anchorage.sized)
-        if (
-            not self.anchorage.sized
-            or not self.does_not_do
-            or (by_stock is not None and by_stock < (self.put_up_m_s or 0.0))
-        ):
+        if not self.does_not_do or (by_stock is not None and by_stock < (self.put_up_m_s or 0.0)):
             return None
         return max(self.does_not_do, key=lambda n: n.asked - n.most)
 
@@ -585,6 +600,11 @@ class Plan(Out):
             return self
         kept = [c for c in self.conditions if c != self.unjudged]
         return self.model_copy(update={"unjudged": None, "conditions": kept})
+
+    @property
+    def leads(self) -> Verdict:
+        """What the headline says first: as long as nothing says that it stands, whether it may go up counts too."""
+        return leading(self.record, self.subject, self.verdict, self.subjects)
 
     def asks(self, code: str) -> bool:
         """Whether a reason of this code stands in the way."""

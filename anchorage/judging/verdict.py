@@ -305,7 +305,9 @@ def setup_reasons(x: Installation, half: HalfBuiltOut) -> list[Reason]:
                 ),
             )
         )
-    if half.bare_m_s is not None and half.mean_m_s > half.bare_m_s * OK:
+    if no_lull(half):
+        out.append(Reason(code=HALF_BUILT, told=not_as_told(x, half)))
+    elif half.bare_m_s is not None and half.mean_m_s > half.bare_m_s * OK:
         at = against(x.policy, half.mean_m_s, half.bare_m_s, system)
         out.append(Reason(code=HALF_BUILT, told=tell(Note.RAISE_BELOW_MEAN, limit=at.most, gust=at.blows, mean_words=mean_words(half, gust, system))))  # fmt: skip
     share = x.policy.share_for("set-up")
@@ -350,6 +352,20 @@ def mean_words(half: HalfBuiltOut, gust: float, system: System) -> Words:
     return tell(Note.MEAN_OF_GUST, blows=blows, gust_factor=put(numeral, half.gust_factor, ".2f"))
 
 
+def no_lull(half: HalfBuiltOut | None) -> bool:
+    """Whether the bare shell stands in no more than light air: no lull is one for as long as raising takes."""
+    bare = None if half is None else half.bare_m_s
+    return bare is not None and bare < tables.row("beaufort", "force-2").value
+
+
+def not_as_told(x: Installation, half: HalfBuiltOut) -> Words:
+    """That it does not go up the way that the file tells, and why."""
+    if x.deployment.shelter.mass is None:
+        return tell(Note.NOT_AS_TOLD, why=tell(Note.MASS_UNSAID))
+    bare = put(_down, half.bare_m_s, x.deployment.deployment.show_units)
+    return tell(Note.NOT_AS_TOLD, why=tell(Note.SHELL_STANDS_IN, gust=bare))
+
+
 def raised_under(half: HalfBuiltOut) -> float:
     """The gust under which the bare shell is raised: what it stands in, or the share of the rest where that is less (m/s)."""
     bare = np.inf if half.bare_m_s is None else half.bare_m_s
@@ -366,6 +382,8 @@ def set_up_words(under: float | None, gust: float, system: System) -> Words:
 def order_of_setting_up(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirstOut]) -> list[Words]:
     """The first condition: in what wind it is raised, and what is placed before each step."""
     system, word, at = x.deployment.deployment.show_units, _counted(x), {s.before: s for s in steps}
+    if no_lull(half):
+        return [not_as_told(x, half)]
     down = tell(Note.DOWN_IN_REVERSE)
     if half.bare_m_s is not None and np.isfinite(half.bare_m_s) and "rest" in at and "use" in at:
         under = put(_down, raised_under(half), system)
@@ -433,8 +451,28 @@ def headline_of(
     reasons: list[Reason],
     lasts: Words | None,
     half: HalfBuiltOut,
+    leads: Verdict,
 ) -> Words:
-    """limit: what would be put up holds to it. lasts: how long it is go in snow that falls; nothing where none does."""
+    """limit: what would be put up holds to it. lasts: how long it is go in snow that falls; nothing where none does. leads: what is said first."""
+    head = _headline_of(x, verdict, limit, reasons, lasts, half)
+    if leads == verdict:
+        return head
+    gust = against(x.policy, x.wind.gust, limit, x.deployment.deployment.show_units).blows
+    return (
+        tell(Note.HEAD_NOT_NOW, gust=gust, headline=head)
+        if leads == "no-go"
+        else tell(Note.HEAD_ASK_FIRST, headline=head)
+    )
+
+
+def _headline_of(
+    x: Installation,
+    verdict: Verdict,
+    limit: float | None,
+    reasons: list[Reason],
+    lasts: Words | None,
+    half: HalfBuiltOut,
+) -> Words:
     system = x.deployment.deployment.show_units
     at = against(x.policy, x.wind.gust, limit, system)
     gust, holds = at.blows, at.most

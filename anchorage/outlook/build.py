@@ -18,7 +18,7 @@ from anchorage.core.words import spoken
 from anchorage.deployment.models import Deployment, Times
 from anchorage.deployment.policy import GO_IN, ORDER, OperatingPolicy, decimals, policy_of, words_of
 from anchorage.deployment.policy import against as gust_against
-from anchorage.judging.result import Plan, Verdict
+from anchorage.judging.result import Plan, Verdict, not_up
 from anchorage.judging.verdict import (
     GOING_UP,
     RECORD_LEVEL,
@@ -263,6 +263,28 @@ def _with_order(
     return tell(Note.HEAD_ORDER, order=order, headline=headline)
 
 
+def _set_up_first(
+    record: RecordOut | None, use: str, verdict: Verdict, inside: Sequence[Judged], start: int, t: Times
+) -> Verdict | None:
+    """Whether it may go up in the hours that this takes, where nothing says that it stands and that is worse than the verdict; else None."""
+    done = start + max(float(t.setup or 0.0), 1.0)
+    up = worst(*(j.uses["set-up"] for j in inside if j.hour.start < done)) if inside else "unknown"
+    if use == "set-up" or not not_up(record) or worst(verdict, up) == verdict:
+        return None
+    return up
+
+
+def _not_now(headline: Words, up: Verdict, inside: Sequence[Judged], system: System) -> Words:
+    """A headline of what stands, behind whether it may go up."""
+    if up == "unknown":
+        return tell(Note.HEAD_ASK_FIRST, headline=headline)
+    half = inside[0].ground.half_built
+    if half is None or half < tables.row("beaufort", "force-2").value:
+        return tell(Note.HEAD_NOT_NOW_AT_ALL, headline=headline)
+    most = put(show_unit, "speed", half, system, rounding="down")
+    return tell(Note.HEAD_NOT_NOW, most=most, headline=headline)
+
+
 def _chance(inside: Sequence[Judged], end: int, zone: tzinfo) -> ChanceOut | None:
     if any(j.hour.thunder for j in inside) and any(j.hour.spread is not None for j in inside):
         return ChanceOut(low=None, high=None, told=tell(Note.CHANCE_THUNDER))
@@ -454,6 +476,9 @@ def _result(
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     phase = "" if plan.record is None else plan.record.phase
+    up = _set_up_first(plan.record, use, verdict, inside, start, d.times)
+    if up is not None:
+        headline = _not_now(headline, up, inside, system)
     headline = _with_order(
         headline, verdict, three[2], zone, system, stands=phase not in ("not-up", "down"), end=end
     )
@@ -504,5 +529,5 @@ def _result(
         windows=windows(judged, use, d.times, length, now), chance=_chance(inside, end, zone), source=oldest, sources=sources,
         provenance=tables.weakest([plan.provenance.weakest, *(r.how for r in used)]),  # type: ignore[list-item]
         conditions=[*plan.conditions, *_not_said(forecasts)], remarks=remarks_out(forecasts), assumptions=notes, cautions=_cautions(forecasts, judged, inside, d.times, now, three, zone),
-        record=plan.record,
+        record=plan.record, set_up_first=up,
     )  # fmt: skip

@@ -50,6 +50,9 @@ class Note(Telling):
         "A mean wind is turned up to a gust by the larger published factor; it never gives go."
     )
     FAR_AHEAD = mark("Hours more than 72 h ahead are an outlook only.")
+    HEAD_NOT_NOW = mark("NO-GO: set up, only in gusts below {most}. Once up {headline}")
+    HEAD_NOT_NOW_AT_ALL = mark("NO-GO: set up. Once up {headline}")
+    HEAD_ASK_FIRST = mark("CANNOT SAY: set up. Once up {headline}")
     HEAD_COMING_DOWN = mark("NO-GO: nobody inside, it is COMING DOWN; {going_on}")
     HEAD_GOING_UP = mark("NO-GO: nobody inside until it stands, it is GOING UP")
     GOING_UP = mark(

@@ -195,6 +195,14 @@ class Outlook(Out):
         """What sets the limit, in English, as the JSON has it."""
         return self.by.limits
 
+    set_up_first: Verdict | None = None
+    """Whether it may go up in the hours that this takes, where nothing says that it stands and that is worse than the verdict; the headline says it first."""
+
+    @property
+    def leads(self) -> Verdict:
+        """What the headline says first."""
+        return self.set_up_first or self.verdict
+
     @property
     def headline(self) -> str:
         """In words."""

@@ -15,7 +15,7 @@ from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.judging.gusts import cannot_stand, coming_down, lull, of_plan, set_up_below
 from anchorage.judging.result import Plan, PointOut
-from anchorage.judging.verdict import worst_of
+from anchorage.judging.verdict import no_lull, worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
@@ -37,7 +37,7 @@ from anchorage.paper.drawings import Drawing, plan_drawing, section_drawing
 from anchorage.paper.outlook_text import deadline_words, in_order
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
-from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, unit_words
+from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, setting_up, unit_words
 from anchorage.paper.words import force_words, record_words, share_words, short_words, spread_words, why_words
 
 REASONS = 3
@@ -144,10 +144,13 @@ def level_rows(s: SheetIn) -> tuple[tuple[str, ...], ...]:
         down += say(" What holds it comes off only in a lull under {lull}.", lull=under) if under else ""
         rows = [(say("GO ON TAKING DOWN below"), at.keep_away, found.keep_away, down), rows[-1]]
     forces = [t.beaufort for _, _, t, _ in rows[1:]]
-    return tuple(
+    out = tuple(
         (name, gust, _short(t.reading, system), _force(t.beaufort, forces, i - 1), do)
         for i, (name, gust, t, do) in enumerate(rows)
     )
+    if no_lull(s.plan.half_built) and s.plan.set_up_reasons and not coming_down(s.plan):
+        return ((say("Set up"), say("not as told"), "-", "-", s.plan.set_up_reasons[0].text), *out[1:])
+    return out
 
 
 def _force(own: int, forces: list[int], at: int) -> str:
@@ -206,15 +209,16 @@ def banner(s: SheetIn) -> Banner:
     name = say("For: ") + p.name  # a name may read like a verdict
     stands = tuple(record_words(p.record))
     others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
-    why = () if p.verdict == "go" else (say("WHY: ") + " ".join(why_words(p)[:REASONS]),)
+    told = [*setting_up(p), *([] if p.verdict == "go" else why_words(p)[:REASONS])]
+    why = (say("WHY: ") + " ".join(told),) if told else ()
     also = say("Also: {others}.", others=others) if others else ""
     if o is None:
-        return Banner(p.headline, p.verdict, (name, *stands, *why, also))
-    if worst_of(p.verdict, o.verdict) != p.verdict:
+        return Banner(p.headline, p.leads, (name, *stands, *why, also))
+    if worst_of(p.leads, o.leads) != p.leads:
         because = (say("WHY: ") + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
         return Banner(
             o.headline,
-            o.verdict,
+            o.leads,
             (
                 name,
                 *stands,
@@ -223,7 +227,7 @@ def banner(s: SheetIn) -> Banner:
             ),
         )
     return Banner(
-        p.headline, p.verdict, (name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
+        p.headline, p.leads, (name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
     )
 
 

@@ -6,7 +6,7 @@ import math
 
 from anchorage.core.say import numeral, say
 from anchorage.core.told import in_words
-from anchorage.core.units import show
+from anchorage.core.units import both, show
 from anchorage.core.words import out_of, spoken
 from anchorage.judging.result import CheckOut, Plan
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Grid, Heading, Lines, Para
@@ -97,7 +97,9 @@ def _what_if(plan: Plan) -> list[str]:
         holds = (
             say("cannot be judged")
             if half.gust_m_s is None
-            else say("holds to {gust_m_s}", gust_m_s=down(half.gust_m_s, plan))
+            else say(
+                "holds to {gust_m_s}", gust_m_s=both("speed", half.gust_m_s, plan.show_units, rounding="down")
+            )
         )
         out.append(say("Half built it {holds}. {note}", holds=holds, note=half.note))
     if lost is not None:

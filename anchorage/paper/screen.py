@@ -26,6 +26,7 @@ from anchorage.paper.text import (
     pull_words,
     range_brief,
     range_texts,
+    setting_up,
 )
 from anchorage.paper.words import short_words
 
@@ -156,7 +157,7 @@ def _why(page: Page) -> Part:
         more.append(f"{page.share()}.")
     if page.plan.levels.level == "secure" and page.around.actions:
         more.append(say("SECURE means: ") + " ".join(page.around.actions))
-    texts = [*page.exceeded(), *more]
+    texts = [*setting_up(page.plan), *page.exceeded(), *more]
     if page.plan.ground_worse is not None and page.plan.verdict != "go":
         texts.insert(1, str(page.plan.ground_worse))  # what it asks for is owed to that
     return Part(say("WHY"), tuple(texts), keep=3, least=2, rank=2, firm=2)

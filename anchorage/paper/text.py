@@ -18,6 +18,7 @@ from anchorage.judging.gusts import (
     FOR_ALL,
     cannot_stand,
     coming_down,
+    half_words,
     held_text,
     lull,
     of_plan,
@@ -26,6 +27,7 @@ from anchorage.judging.gusts import (
 )
 from anchorage.judging.plan import SQUARED
 from anchorage.judging.result import AlarmOut, CheckOut, Plan, StockOut
+from anchorage.judging.verdict import no_lull
 from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count, sketch
 
@@ -331,6 +333,13 @@ def weaker_side(plan: Plan) -> str:
     )
 
 
+def setting_up(plan: Plan) -> list[str]:
+    """Why it does not go up, where that is what the headline says first."""
+    if plan.leads == plan.verdict or not plan.set_up_reasons:
+        return []
+    return [say("Setting up: {note}", note=plan.set_up_reasons[0].text)]
+
+
 class Page:
     """One Plan being written."""
 
@@ -370,7 +379,7 @@ class Page:
         return self.found.sentence
 
     def why(self) -> list[str]:
-        lines = ["", rule(say("WHY")), *self.over()]
+        lines = ["", rule(say("WHY")), *bullets(setting_up(self.plan)), *self.over()]
         if self.plan.ground_worse is not None and self.plan.verdict != "go":
             lines += bullets([str(self.plan.ground_worse)])
         lines += bullets([r.text for r in self.plan.reasons if not r.exceeded])
@@ -544,7 +553,7 @@ class Page:
             holds = (
                 say("cannot be judged")
                 if half.gust_m_s is None
-                else say("holds to {limit}", limit=self.limit(half.gust_m_s))
+                else say("holds to {limit}", limit=half_words(self.plan))
             )
             out += wrap(say("Half built it {holds}. {note}", holds=holds, note=half.note), "", "  ")
         if lost is not None:
@@ -598,7 +607,9 @@ class Page:
             rows = [(say("What holds it off only in a lull under"), under)] if under else []
             return table([*rows, (say("Go on taking down below"), f.keep_away), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
         rows = [(say("Raise it only in a lull under"), under)] if under else []
-        return table([*rows, (say("Set up only in gusts below") if under else say("Set up only below"), words), (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
+        rows.append((say("Set up only in gusts below") if under else say("Set up only below"), words))
+        rows = [(say("Set up"), say("not as told"))] if no_lull(self.plan.half_built) else rows
+        return table([*rows, (say("SECURE from"), f.secure), (say("PEOPLE OUT from"), f.people_out), (say("KEEP AWAY from"), f.keep_away)], "lr")  # fmt: skip
 
     def bearings(self) -> list[str]:
         found = [(compass(b), self.limit(g)) for b, g in self.plan.by_bearing]

@@ -378,6 +378,7 @@ class _Over:
                         code="placed",
                         value=f"{n} in all" if in_all else str(n),
                         in_all=n if in_all else None,
+                        counted=share * len(needed) if in_all else None,
                         entry=e.id,
                     )
                 )

@@ -28,7 +28,7 @@ from anchorage.core.units import read, show
 from anchorage.core.words import LEVELS, spoken
 from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import ORDER, SUBJECTS, OperatingPolicy, against, policy_of, use_of
-from anchorage.judging.gusts import cannot_stand, go_on_words, printed, set_up_below
+from anchorage.judging.gusts import cannot_stand, go_on_words, half_words, set_up_below
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.result import Plan, Verdict
 from anchorage.judging.strap_decision import sway_reason
@@ -633,7 +633,7 @@ def _work_notes(phase: Phase, plan: Plan) -> list[Words]:
         return [tell(Note.WRITE_DOWN_STRUCK)]
     half = plan.half_built
     if phase == "going-up" and half is not None:
-        return [tell(Note.STILL_GOING_UP, gust=put(printed, plan, half.gust_m_s))]
+        return [tell(Note.STILL_GOING_UP, gust=put(half_words, plan))]
     return []
 
 

@@ -17,6 +17,7 @@ from anchorage.core.told import in_words, tell
 from anchorage.core.words import so_many
 from anchorage.deployment.models import Deployment, SiteTest
 from anchorage.judging.changes import UNDONE, change_words
+from anchorage.judging.gusts import cannot_stand
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 from anchorage.outlook.clock import read_said, utc
@@ -218,13 +219,15 @@ def _told(r: Request, e: Entry) -> list[str]:
         return []
     record = read_record(r.file, r.deployment.shelter)
     try:
-        out = None if record is None else as_it_stands(r.deployment, record)[1]
+        made, out = (r.deployment, None) if record is None else as_it_stands(r.deployment, record)
     except NotItsOwnError:
         return []
     if out is None:
         return []
     if e.event == "placed":
-        return [a.text for a in out.asks if a.code == "placed-where" and e.data.get("how") == "in-all"]
+        held = make_plan(made)
+        more = [cannot_stand(held)] if held.does_not_do else []
+        return more + [a.text for a in out.asks if a.code == "placed-where" and e.data.get("how") == "in-all"]
     return change_words([c for c in out.changes if c.entry == e.id and c.code in UNDONE])
 
 

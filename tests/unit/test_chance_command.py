@@ -34,7 +34,7 @@ def test_it_says_in_words_and_names_what_it_is_not(capsys):
     assert (code, err) == (0, "")
     flat = " ".join(out.split())
     assert "Chance that it fails in a gust of 20 mph: less than 1 in 100." in flat
-    assert "anchorage check says GO: work with people coming and going, gusts to 20 mph" in flat
+    assert "Once up GO: work with people coming and going, gusts to 20 mph" in flat
     assert "PEOPLE OUT from 27 mph, KEEP AWAY from 34 mph" in flat
     assert "Wind only: snow that lies or falls, the least load of a code and local policy are not in" in flat
     assert "This changes no verdict" in flat

@@ -212,7 +212,7 @@ def test_the_table_fits_80_columns_and_says_what_must_be_said(folder, tmp_path, 
     _, out, _ = run(
         capsys, "fleet", folder, "--now", SAID, "--jobs", "1", "--units", "si", "--sort", "file", "--reverse"
     )
-    assert " of 15.0 m/s" in out
+    assert " of 15.2 m/s" in out
     assert out.index("winter") < out.index("asphalt ")
 
 

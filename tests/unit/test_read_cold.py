@@ -114,7 +114,7 @@ def first_two(page):
 
 def test_a_go_over_which_nothing_has_to_come_down_orders_nothing_down(site):
     page = first_two(site.outlook("until 06:00 gust 18 mph"))
-    assert page.startswith("GO: work")
+    assert page.startswith("NO-GO: set up, only in gusts below 12 mph. Once up GO: work")
     assert "START TAKING DOWN" not in page
     assert "LEAVE IT UP: no hour here asks to take it down" in page
     assert "only in a lull under 9 mph" in page
@@ -138,7 +138,7 @@ def test_an_order_to_take_it_down_stands_before_the_go_and_has_a_time(site):
     late = ("until 00:30 gust 18 mph", "until 06:00 gust 22 mph")
     page = first_two(site.outlook(*late, more=("--for", "people-in")))
     assert page.startswith("START TAKING DOWN IN A LULL under 9 mph, BY Tue 22:50 CDT")
-    assert "Until then GO: stay up with people in" in page
+    assert "Until then NO-GO: set up, only in gusts below 12 mph. Once up GO: stay up with people in" in page
 
 
 def test_without_the_times_of_the_crew_an_order_has_the_time_that_it_comes_before(site):

@@ -12,7 +12,7 @@ from anchorage.core.say import speaking
 from anchorage.core.told import put
 from anchorage.deployment.policy import SUBJECTS, against, policy_of
 from anchorage.holding.hardware import LINE_RATING_MISSING
-from anchorage.judging import verdict
+from anchorage.judging import result, verdict
 from anchorage.judging.changes import change_words
 from anchorage.judging.notes import Note
 from anchorage.judging.snow_report import CASE
@@ -331,9 +331,11 @@ def test_a_pocket_of_which_nobody_says_how_deep_it_is() -> None:
 # Headline
 
 
-def head(of: str, found: tuple[str, ...] = (), lasts: Any = None, shell: Any = None, **k: Any) -> Any:
+def head(
+    of: str, found: tuple[str, ...] = (), lasts: Any = None, shell: Any = None, leads: str = "", **k: Any
+) -> Any:
     why = [Made(code=c, told=put(str, c)) for c in found]
-    return verdict.headline_of(made(**k), of, 20.0, why, lasts, shell or half())
+    return verdict.headline_of(made(**k), of, 20.0, why, lasts, shell or half(), leads or of)
 
 
 def test_the_headline_of_a_go() -> None:
@@ -350,6 +352,31 @@ def test_the_headline_of_a_go() -> None:
     assert dict(head("go", shell=half(bare_m_s=5.0)).given)["subject"] == put(
         verdict.spoken, SUBJECTS["working"]
     )
+
+
+def test_whether_it_may_go_up_is_said_first() -> None:
+    """A leader who reads GO raises it: as long as nothing says that it stands, that is the first question."""
+    first = head("go", leads="no-go")
+    assert (first.what, dict(first.given)["headline"].what) == (Note.HEAD_NOT_NOW, Note.HEAD_GO)
+    assert head("go", leads="unknown").what is Note.HEAD_ASK_FIRST
+    up = SUBJECTS["set-up"]
+
+    def leads(phase: Any, of: Any, may: Any, subject: str = "stay up empty") -> str:
+        record = None if phase is None else Made(phase=phase)
+        return result.leading(record, subject, of, {up: may})
+
+    for phase in (None, "", "not-up", "down"):
+        assert [leads(phase, of, may) for of, may in (("go", "no-go"), ("go", "unknown"), ("unknown", "no-go"))] == ["no-go", "unknown", "no-go"]  # fmt: skip
+        assert leads(phase, "no-go", "unknown") == "no-go"
+    for phase in ("going-up", "up", "coming-down"):
+        assert leads(phase, "go", "no-go") == "go"
+    assert leads(None, "go", "no-go", up) == "go"
+
+
+def test_a_shell_that_stands_in_light_air_alone_is_not_raised_as_told() -> None:
+    """Force 2 begins at 1.6 m/s (a mean over ten minutes): no lull is one under what is less than that for as long as raising takes."""
+    assert [verdict.no_lull(half(bare_m_s=v)) for v in (0.0, 1.5, 1.7, None)] == [True, True, False, False]
+    assert not verdict.no_lull(None)
 
 
 def test_the_headline_of_a_no_go() -> None:

@@ -26,7 +26,10 @@ def session(tmp_path):
 
 
 def test_there_is_a_verdict_only_of_what_is_typed_now(session):
-    assert banner(session).word == "GO"
+    said = banner(session)
+    assert (said.word, said.tone) == ("NO-GO", "-no-go")
+    assert said.what.startswith("set up, gusts 20 mph. Once up GO: work")
+    assert "To set up" not in " ".join(said.more)  # it is said once
     session.history.edit("wind.speed", "21 mph")
     assert not session.fresh
     assert (banner(session).word, session.answer_number) == ("WAIT", -1)
@@ -111,7 +114,9 @@ def test_thunder_in_the_record_stays_whatever_the_forecast_file_is(tmp_path):
     assert worst == "no-go", stay
 
 
-def test_the_header_is_the_worse_of_the_plan_and_of_a_record_that_says_that_it_stands(session):
+def test_the_header_is_the_worse_of_the_plan_and_of_a_record_that_says_that_it_stands(session, tmp_path):
+    session.history.edit("wind.speed", "8 mph")
+    session.answered(engine.evaluate(session.draft, session.number, tmp_path))
     why = "No wind reading is logged."
     up = Stands((), session.number, headline="CANNOT SAY", state="up", verdict="unknown", why=why)
     assert banner(session).word == "GO"
@@ -254,7 +259,7 @@ def test_of_one_that_is_not_up_the_first_word_is_whether_it_may_go_up(session, t
     )
     said = banner(session)
     assert (said.word, said.tone) == ("NO-GO", "-no-go")
-    assert said.what.startswith("to set up; go up only ")
+    assert said.what.startswith("set up, gusts 19 mph. Once up GO: work")
 
 
 def test_what_the_plan_is_for_is_no_better_than_the_plan_and_nobody_is_near_at_keep_away(session):

@@ -126,7 +126,7 @@ def expected(d, plan) -> list[str]:
             *in_words(plan.snow.clearing),
         ]
     if plan.half_built is not None and plan.half_built.gust_m_s is not None:
-        out.append(down(plan, plan.half_built.gust_m_s))
+        out.append(show("speed", plan.half_built.gust_m_s, plan.show_units, rounding="down"))
     if plan.lost_anchor is not None:
         out += [f"With {plan.lost_anchor.point} gone it holds to {down(plan, plan.lost_anchor.gust_m_s)}"]
     for s in plan.stock:

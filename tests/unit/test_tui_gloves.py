@@ -157,7 +157,7 @@ def test_a_small_terminal_says_so_and_keeps_verdict_and_field(size, tmp_path):
     async def job():
         async with running(demo_file(tmp_path), size, looking=True) as (app, pilot):
             text = one_line(app)
-            assert text.startswith("GO work with people")
+            assert text.startswith("NO-GO set up, gusts 20 mph. Once up GO")
             assert "TOO SMALL: make it 60 by 20 or more." in text
             assert "May it go up?" in text
             await press(pilot, "enter")

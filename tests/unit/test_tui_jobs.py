@@ -137,7 +137,7 @@ def test_any_one_change_takes_six_keys_at_most(tmp_path, keys, key, value):
 
 def test_a_bad_unit_is_mended_and_meanwhile_there_is_no_old_go(tmp_path):
     async def job(app, pilot):
-        assert word(app) == "GO"
+        assert word(app) == "NO-GO"
         page = app.view.page
         await press(pilot, "down", "down", "down", *typing("20 furl"))
         assert word(app) in NO_VERDICT
@@ -419,7 +419,7 @@ def test_the_first_run_offers_the_demos(tmp_path):
         await press(pilot, "down", "enter")  # the first of the list is a shelter from nothing
         await until(pilot, lambda: app.session.good is not None)
         await settled(app, pilot)
-        assert word(app) == "GO"
+        assert word(app) == "NO-GO"
         await press(pilot, "ctrl+s")
         await until(pilot, lambda: isinstance(app.screen, AskPath))
         app.screen.query_one("#path", Input).value = str(tmp_path / "mine.toml")
@@ -749,7 +749,7 @@ def test_every_view_help_theme_palette_and_plain_drawing(tmp_path):
         for key in ("alt+3", "alt+4", "alt+5", "alt+6", "alt+7", "alt+8", "alt+9", "alt+0", "alt+2"):
             await press(pilot, key)
             await pilot.pause()
-            assert word(app) == "GO"
+            assert word(app) == "NO-GO"
         await press(pilot, "enter", "f1")
         await until(pilot, lambda: isinstance(app.screen, Tell))
         assert "Where to find it" in screen_text(app)

@@ -296,7 +296,7 @@ def test_the_verdict_is_stale_before_anything_else_can_happen(tmp_path):
     async def main():
         async with running(demo_file(tmp_path)) as (app, pilot):
             said = app.screen_stack[0].query_one(Verdict)
-            assert said.said[0] == "GO"
+            assert said.said[0] == "NO-GO"
             app.form.go_to("wind.speed")
             app.form.input.value = "50 mph"
             assert said.said[0] in NO_VERDICT, "in the same step, not by a message"
