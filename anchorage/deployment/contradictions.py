@@ -24,6 +24,7 @@ from anchorage.deployment.models import (
     Policy,
     Shelter,
     Site,
+    Times,
     Wind,
 )
 from anchorage.deployment.policy import in_table
@@ -72,6 +73,7 @@ def contradictions(d: Deployment, file: str, known: set[str]) -> list[Fault]:
     _stock(stock, fault)
     _policy(d.policy, d.outlook, fault)
     _signed(d.policy, d.site, fault)
+    _times(d.times, fault)
     return out
 
 
@@ -301,6 +303,20 @@ def _policy(p: Policy, o: OutlookIn, fault: Any) -> None:
             say("read {first}", first=first),
             say("at most the share at which people are out, {last}", last=f"{last:g}"),
         )
+
+
+def _times(t: Times, fault: Any) -> None:
+    """What nobody does so fast: each deadline is counted back from it."""
+    for row in tables.table("time-least").rows:
+        took = value_of(t, row.key)
+        if took is not None and float(took) < row.value * (1 - 1e-9):
+            fault(
+                f"times.{row.key}",
+                say("read {value}", value=as_typed(took, f"{float(took):g} s")),
+                say(
+                    "{least} min or more: what your crew took at its last drill", least=f"{row.value / 60:g}"
+                ),
+            )
 
 
 def _stock(stock: Iterable[str], fault: Any) -> None:

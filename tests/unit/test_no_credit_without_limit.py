@@ -224,3 +224,24 @@ def test_other_tests_that_are_not_believed_leave_the_row_too(kind):
 
     assert with_(over) == gust(text)
     assert with_(low) < gust(text)
+
+
+# --- times that nobody takes
+
+
+@pytest.mark.parametrize("key", ["setup", "strike"])
+@pytest.mark.parametrize(("typed", "code"), [("0 min", 2), ("30 s", 2), ("5 min", 0)])
+def test_a_shelter_is_not_up_or_down_at_once(tmp_path, capsys, key, typed, code):
+    """TAKE DOWN BY was the minute of the gust, and down that minute."""
+    path = tmp_path / "site.toml"
+    text = re.sub(rf"(?m)^{key} = .*$", "", ASPHALT).replace("[times]", f'[times]\n{key} = "{typed}"')
+    path.write_text(text, encoding="utf-8")
+    assert main(["check", str(path)]) == code
+    err = capsys.readouterr().err
+    assert (f"times.{key}: read {typed}; 5 min or more" in err) == bool(code), err
+
+
+def test_snow_that_a_core_spreads_over_a_square_metre_is_asked_about():
+    snow = '\n[snow]\ncore = { mass = "0.3 kg", area = "%s" }\n'
+    over, usual = (judged(ASPHALT + snow % area) for area in ("1 m2", "0.01 m2"))
+    assert TYPED_UNUSUAL in codes(over) - codes(usual)
