@@ -41,6 +41,9 @@ _SPEED = re.compile(
     re.IGNORECASE,
 )
 
+_KNOTS = re.compile(r"(?<![\w.,])\d{1,3}\s?kn(?!\w)")
+"""As sailors write it; with a large N it is a force."""
+
 
 class _List(NamedTuple):
     whole: dict[str, Kind]
@@ -76,6 +79,8 @@ def dangers(text: str) -> tuple[Heard, ...]:
     if speeds:
         most, said = max(speeds)
         found[Kind.WIND] = Heard(Kind.WIND, said, float(most))
+    elif (m := _KNOTS.search(text)) is not None:
+        found[Kind.WIND] = Heard(Kind.WIND, m[0])
     alone = _list("noted")
     for n in range(LONGEST, 0, -1):
         for i in range(len(words) - n + 1):

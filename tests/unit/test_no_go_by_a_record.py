@@ -119,12 +119,12 @@ def test_a_slip_of_the_point_in_the_wind_of_the_file_is_asked_about(do, site, ty
 
 
 NOTED = {
-    "thunder heard": ("thunder",), "trueno a lo lejos": ("thunder",), "l'orage arrive": ("thunder",),
-    "gust 60 mph": ("wind", "60 mph"), "wind picking up": ("wind", "12 mph"), "meter shows 60": ("wind", "60 mph"), "wind is 60": ("wind", "60 mph"), "coup de vent": ("wind", "9 m/s"),
+    "thunder heard": ("thunder",), "lightening to the west": ("thunder",), "trueno a lo lejos": ("thunder",), "l'orage arrive": ("thunder",),
+    "gust 60 mph": ("wind", "60 mph"), "wind picking up": ("wind", "12 mph"), "meter shows 60": ("wind", "60 mph"), "wind is 60": ("wind", "60 mph"), "coup de vent": ("wind", "9 m/s"), "35 kn out there": ("wind", "35 kt"),
     "bags removed": ("placed", "18", "--each"), "took two stakes out": ("placed", "18", "--each"), "falta una estaca": ("placed", "18", "--each"), "un sac enlevé": ("placed", "18", "--each"),
     "ground thawing": ("state", "wet"), "Suelo mojado": ("state", "wet"), "dégel": ("state", "wet"), "raining hard": ("state", "wet"),
     "frame bent": ("inspection", "passed"), "strap torn": ("inspection", "passed"), "poste doblado": ("inspection", "passed"), "L2 lifting": ("inspection", "passed"),
-    "water on the roof": ("inspection", "passed"), "back door open": ("doors", "closed"), "6 in of snow up there": ("snow", "1 in"),
+    "water on the roof": ("inspection", "passed"), "branch fell on the roof": ("inspection", "passed"), "feet sinking in": ("inspection", "passed"), "back door open": ("doors", "closed"), "6 in of snow up there": ("snow", "1 in"),
 }  # fmt: skip
 
 
@@ -221,7 +221,7 @@ def test_what_is_said_to_be_no_danger_is_believed_of_weather_and_looked_at_else(
 
 FREE = (
     "coffee for eight", "lines tightened", "two ratchets replaced", "R1 tote looks low", "all tight", "leg replaced", "relief crew is here", "guide arrivé", "todo en orden",
-    "calm", "generator refuelled", "bags counted, all there", "roof laced up again", "gate moved", "père 🚑",
+    "calm", "generator refuelled", "bags counted, all there", "roof laced up again", "gate moved", "pulled to 2 kN", "père 🚑",
 )  # fmt: skip
 
 
