@@ -243,7 +243,7 @@ def answer(
     phase = plan.record.phase if plan.record is not None else stands.state if stands is not None else ""
     state = PROGRESS[phase]
     if stands is not None and (stands.headline or state):
-        named = bool(stands.headline) and phase in ("coming-down", "down")  # the headline says it
+        named = bool(stands.headline) and phase in ("going-up", "coming-down", "down")  # the headline says it
         words = f"{state}. {stands.headline}".strip(". ") if state and not named else stands.headline
         out += row(
             say("By the record"),

@@ -29,7 +29,7 @@ from anchorage.core.plain import inert
 from anchorage.core.say import ENGLISH, capital, language, languages, now_usually, say, say_instead
 from anchorage.deployment.draft import Draft, items, number_in, template, without
 from tui import engine, keys, mended, metering, recording, store
-from tui.banner import banner, status, to_heed
+from tui.banner import banner, logged, status, to_heed
 from tui.dialogs import Bounce, Dialog, Finder, Tell, Told
 from tui.fields import (
     FIELDS,
@@ -566,7 +566,6 @@ class AnchorageApp(App[None]):
         self.contents.stand(beside=room >= STACKED)
         base.set_class(room < STACKED, "-stacked")
         where = "fill" if self.session.filling else "look"
-        self.record.take(keys.about_record(where))
         self.foot.take(keys.foot(where))
         self.show_status()
 
@@ -594,6 +593,7 @@ class AnchorageApp(App[None]):
         self.file.take([*said, *keys.about_file(where)])
         heed = to_heed(self.session) if self.size.width >= WORDY or language() == ENGLISH else 0
         self.contents.take(keys.contents(where, heed))
+        self.record.take(keys.about_record(where, logged(self.session)))
 
     def show_page(self, name: str) -> None:
         """The page of a view, if that is the one that is shown."""

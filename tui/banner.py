@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.core.plain import cut, inert
-from anchorage.core.say import plural, say
+from anchorage.core.say import say
 from anchorage.core.words import VERDICTS
 from tui import engine, metering
 from tui.fields import labelled
@@ -196,18 +196,15 @@ def status(s: Session) -> list[str]:
         parts.append(say("OPEN IN ANOTHER WINDOW"))
     if s.underneath:
         parts.append(say("CHANGED ON DISK BY SOMEBODY ELSE"))
-    plan = s.answer.plan if s.fresh and s.answer else None
-    if plan is not None and plan.record is not None and plan.record.entries:
-        parts.append(
-            plural(
-                "RECORD of {n} entry goes over what is typed",
-                "RECORD of {n} entries goes over what is typed",
-                plan.record.entries,
-            )
-        )
     if s.forecasts:
         parts.append(say("forecast {forecasts}", forecasts=inert(s.forecasts[-1].name)))
     return parts
+
+
+def logged(s: Session) -> int:
+    """How many entries of a record go over what is typed; those of before while something is typed."""
+    plan = s.good.plan if s.good is not None else None
+    return 0 if plan is None or plan.record is None else plan.record.entries
 
 
 def to_heed(s: Session) -> int:

@@ -81,7 +81,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("reading", "ctrl+r", "Ctrl+R", later("reading"), later("Write a reading or a change into the record beside the file"), later("write down"), "r", "both"),
     Action("write('inspection')", "alt+i", "Alt+I", later("inspection"), later("Write down an inspection, passed or failed"), later("write down"), "i", "look"),
     Action("write('all-clear')", "alt+a", "Alt+A", later("all-clear"), later("Write down that a level is over; it counts after a wait, a lower reading and an inspection"), later("write down"), "a", "look"),
-    Action("write('correct')", "alt+c", "Alt+C", later("correction"), later("Write down that an entry of the record was wrong"), later("write down"), "c", "look"),
+    Action("write('correct')", "alt+c", "Alt+C", later("correct"), later("Write down that an entry of the record was wrong"), later("write down"), "c", "look"),
     Action("meter", "alt+m", "Alt+M", later("meter"), later("Read a wind meter on its pole, or stop reading it"), later("write down"), "m", "look"),
     Action("save", "ctrl+s", "Ctrl+S", later("save"), later("Write the deployment file"), "file", "s", "both"),
     Action("save_as", "alt+s", "Alt+S", later("save as"), later("Write it under another name"), "file"),
@@ -110,6 +110,7 @@ ALSO: dict[str, str] = {
     "forecast_file": later("weather wind hours"),
     "help_field": later("help explain"),
     "undo": later("back mistake"),
+    "write('correct')": later("correction wrong mistake"),
 }
 """Other words by which an action is found."""
 GROUPS = (later("look"), later("fill in"), later("write down"), later("print"), later("file"))
@@ -178,9 +179,14 @@ def about_file(where: str) -> Iterator[tuple[str, str, str]]:
         yield "F2", signs(next_language()).name, "language"
 
 
-def about_record(where: str) -> Iterator[tuple[str, str, str]]:
-    """On the line of the record: what is written down in it."""
-    yield "", f"{capital(say('write down'))}:", ""
+def about_record(where: str, entries: int = 0) -> Iterator[tuple[str, str, str]]:
+    """On the line of the record: what is written down in it. entries: so many are there."""
+    if not entries:
+        yield "", f"{capital(say('write down'))}:", ""
+    elif where == "fill":
+        yield "", say("Record ({n}) goes over what is typed:", n=entries), ""
+    else:
+        yield "", say("Record ({n}):", n=entries), ""
     yield from _named(where, [a for a in ACTIONS if a.group == "write down"])
 
 

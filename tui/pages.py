@@ -13,7 +13,7 @@ from anchorage.core.checked import What
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import mark, numeral, say, word
 from anchorage.core.told import in_words
-from anchorage.core.words import LEVELS, VERDICTS, several, snow_kind, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, all_of, several, snow_kind, spoken, torn_words
 from tui.fields import plainly
 
 if TYPE_CHECKING:
@@ -485,6 +485,7 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
     """beside: the plans that it stands beside: every gust has the decimals of the finest of them."""
     from anchorage.core import units  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import of_plan  # noqa: PLC0415
+    from anchorage.paper.sketch import count  # noqa: PLC0415
 
     lim, found = plan.limit, of_plan(plan)
     digits = max((of_plan(p).digits or 0 for p in (plan, *beside)), default=0) or None
@@ -500,7 +501,9 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
         held = plan.put_up_m_s
         return as_printed if digits == found.digits or held is None else gust(share * held)
 
-    total = plan.anchorage.total
+    counts: dict[str, int] = {}
+    for p in plan.anchorage.points:
+        counts[p.item] = counts.get(p.item, 0) + count(p)
     return {
         say("verdict"): say("{verdict} (the readings)", verdict=VERDICTS[plan.verdict])
         if plan.held is not None
@@ -512,9 +515,7 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
         say("where"): spoken(lim.where),
         say("SECURE from"): from_(plan.policy.secure, found.secure),
         say("OUT from"): from_(plan.policy.people_out, found.people_out),
-        say(
-            "units"
-        ): f"{total.units + total.stakes} {many(plan.anchorage.points[0].item, 2) if plan.anchorage.points else ''}",
+        say("units"): all_of(f"{n} {many(item, n)}" for item, n in counts.items()) or "0",
         say("straps"): spoken(plan.straps.decision),
         say("wind lifts"): up(plan, "force", plan.demand.uplift_n),
         say("wind pushes"): up(plan, "force", plan.demand.sliding_n),

@@ -435,7 +435,7 @@ class View(Vertical):
         room, told = max(self.size.width - 6, 8), [""]
         for lines in (1, 2):
             said = self._said(max(self.size.height - lines, 0))
-            told = [said] if columns(said) <= room else [*wrap(said, wide=room), ""][:2]
+            told = [said] if columns(said) <= room else wrap(said, wide=room)[:2]
             if len(told) <= lines:
                 break
         if self.further.styles.height is None or self.further.styles.height.value != len(told):
@@ -466,7 +466,7 @@ class View(Vertical):
             )
         if self.hint:
             parts.append(str(self.hint))
-        return "  ".join(parts)
+        return ". ".join(parts)
 
     @property
     def wide(self) -> int:

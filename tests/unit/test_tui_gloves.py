@@ -19,9 +19,10 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.plan import assess
 from tui import app as tui_app
 from tui import keys
+from tui.engine import Compared
 from tui.fields import FIELDS, KEYS, SUBJECTS, kept, shown
 from tui.instead import INSTEAD
-from tui.pages import place
+from tui.pages import compare, place
 from tui.panels import Verdict
 from tui.writing import EVENTS, LETTERS, WriteDown
 
@@ -402,3 +403,9 @@ def test_each_point_that_asks_for_more_than_it_can_have_is_marked():
     lines = [line for line, _ in place(plan, 78)]
     marked = {x.split()[0] for x in lines if "NOT POSSIBLE: at most 24 go there" in x}
     assert over == marked == {p.id for p in plan.anchorage.points}
+
+
+def test_units_of_two_kinds_are_compared_each_by_its_name():
+    plan = assess(read_text(demo_text("mixed"), "mixed.toml")).plan
+    lines = [line for line, _ in compare(plan, Compared(1, "doors closed", plan), 78)]
+    assert any(x.split()[0] == "units" and x.count("12 stakes and 12 water barrels") == 2 for x in lines)

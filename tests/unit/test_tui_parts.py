@@ -220,7 +220,7 @@ def test_a_key_is_named_once_where_it_acts_and_the_foot_is_one_line():
         assert len({key for key, _, _ in said}) == len(said)
         every = {a.name for a in ACTIONS if a.at in (where, "both") or a.view}
         assert every <= {action for _, _, action in said}
-        for line in (keys.foot(where), keys.about_record(where)):
+        for line in (keys.foot(where), keys.about_record(where), keys.about_record(where, 12)):
             assert len("  ".join(f"{k} {word}" for k, word, _ in line)) <= 77
 
 
