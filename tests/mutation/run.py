@@ -270,6 +270,14 @@ def anew(module: str, a: argparse.Namespace, session: Path, copy: Path, tests: l
     path, place = copy / f"anchorage/{module}.py", a.work / "door"
     source = path.read_text(encoding="utf-8")
     mutants = changed(session, source)
+    with use_db(str(session)) as db:
+        items = {i.job_id: i for i in db.work_items}
+    for job in list(mutants):  # what passed inside, and is explained
+        diff = mutants[job][1]
+        made = WorkResult(worker_outcome=WorkerOutcome.NORMAL, diff=diff)
+        if reason(module, texts(items[job], made, source.splitlines())):
+            put_down(session, job, diff, "explained", killed=False)
+            del mutants[job]
     if not mutants or time.monotonic() > a.end:
         return
     with server(a.tests_with, copy, place, tests):

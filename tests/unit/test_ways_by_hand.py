@@ -2653,8 +2653,8 @@ def test_what_lines_are_asked_for(monkeypatch):
     d = driven(
         placed_at(0, 1, 2),
         b=Made(frame=np.array([0, 1, 1])),
-        pushed=np.array([[8.0, 9.0], [3.0, 4.0]]),
-        lifted=np.array([[-1.0, 2.0], [5.0, 0.0]]),
+        pushed=np.array([[8.0, 9.0, 1.0], [3.0, 4.0, 1.0]]),
+        lifted=np.array([[-1.0, -2.0, 1.0], [5.0, 0.0, 1.0]]),
     )
     worth = {
         What.UPLIFT: np.array([[1.0, 2.0, 9.0], [3.0, 0.5, 9.0]]), What.UPLIFT_OF_FRAME: np.array([[2.0, 4.0, 9.0], [1.0, 1.0, 9.0]]),
@@ -2665,7 +2665,7 @@ def test_what_lines_are_asked_for(monkeypatch):
     d._lines()
     assert needs == [(0, 3.0), (1, 4.0)]
     one, two = (6.0, 3.0, 7.0), (0.0, 1.0, 0.0)
-    assert asks == [(-1, {0: 0.5}, one), (1, {1: 0.5}, (*one, 9.0, 2.0)), (0, {0: 6.0}, (*two, 3.0, 5.0))]
+    assert asks == [(-1, {0: 0.5}, one), (1, {1: 0.5}, (*one, 9.0, 0.0)), (0, {0: 6.0}, (*two, 3.0, 5.0))]
     worth = {What.UPLIFT: worth[What.UPLIFT], What.PUSH: np.array([[0.0, 0.0, 9.0], [1.0, 2.0, 9.0]])}
     needs, asks = asking(d, monkeypatch)
     d._lines()
@@ -2678,8 +2678,8 @@ def test_what_stakes_through_feet_are_asked_for(monkeypatch):
         placed_at(0, 1, 2),
         b=Made(frame=np.array([0, 1, 1])),
         hard=[thing(), thing(angle=45.0), thing()],
-        pushed=np.array([[8.0, 9.0], [3.0, 4.0]]),
-        lifted=np.array([[-1.0, 2.0], [5.0, 0.0]]),
+        pushed=np.array([[8.0, 9.0, 1.0], [3.0, 4.0, 1.0]]),
+        lifted=np.array([[-2.0, 2.0, 1.0], [5.0, 0.5, 1.0]]),
     )
     monkeypatch.setattr(
         arrange, "feet_needed", lambda b, one, wind, q: np.array([[1.0, 9.0, 2.0], [3.0, 9.0, 0.5]])
@@ -2696,7 +2696,7 @@ def test_what_stakes_through_feet_are_asked_for(monkeypatch):
     needs, asks = asking(d, monkeypatch)
     d._feet()
     assert needs == [(0, 3.0), (2, 2.0)]
-    assert asks == [(-1, {2: 0.5}, one), (0, {0: 0.5}, (*one, 8.0, 0.0)), (1, {2: 6.0}, (*two, 4.0, 0.0))]
+    assert asks == [(-1, {2: 0.5}, one), (0, {0: 0.5}, (*one, 8.0, 0.0)), (1, {2: 6.0}, (*two, 4.0, 0.5))]
     d.mixed = False
     needs, asks = asking(d, monkeypatch)
     d._feet()
@@ -2746,6 +2746,17 @@ def test_the_whole_is_held_by_all_that_pulls_or_by_friction():
     d = driven(every, lines=False, needs=np.array([11.0, 5.0]), supply=np.ones((2, 3)))
     d._whole()
     assert [options[0] for options, _ in d.checks.told] == [({0: 40.0, 1: 9.0}, 11.0)]
+
+
+def test_what_weakens_each_other_counts_by_what_one_is_worth():
+    """Four that hold as two: half of its pull each."""
+    d = driven(
+        [arrange._Column(0, 0, thing("stakes", angle=45.0), 4, 4)],
+        needs=np.array([11.0, 5.0]),
+        supply=np.ones((2, 1)),
+    )
+    d._whole()
+    assert d.checks.told[0][0][0] == ({0: 20.0}, 11.0)
 
 
 def test_what_is_asked_of_what_is_driven(monkeypatch):
@@ -2804,6 +2815,55 @@ def test_what_the_driven_are_asked_for_at_a_pressure(monkeypatch, lines, frames)
     assert d._load(1) == (1.0, 5.0, d.added[1])
     b.usable = np.array([True, True, True])
     assert arrange._Driven(Made(p=p, b=b), Made(factors=Made(wind=2.0), shelter_mass=1.0), hard, 3.0).mixed
+
+
+def weighing(columns, n=3, **k):
+    """Checks of a shelter of 300 N on three points, two on its first frame, a fifth of the weight on that."""
+    c, p = object.__new__(arrange._Checks), Rows(columns)
+    given = {
+        "p": p, "fixed": 3.0, "n": n, "mass": 300.0, "shelter": 240.0, "f": Made(friction=0.5, ballast=0.5, wind=2.0), "fall": 0.0, "kept": {}, "b": Made(frame=np.array([0, 0, 1]), frame_weight=[0.2, 0.8]),
+        "x": Made(hard=[Made(foot=0.6)] * 3), "mine": [[(k, c) for k, c in enumerate(columns) if c.point == i] for i in range(n)],
+    }  # fmt: skip
+    for name, value in {**given, **k}.items():
+        setattr(c, name, value)
+    p.z = lambda k: 10 + k
+    p.q = lambda: 99
+    return c
+
+
+def bag(point, mass=10.0, friction=0.8, foot=0.4, kind="ballast"):
+    return arrange._Column(point, 0, thing(kind, unit_mass=mass, friction=friction, foot=foot), 9)
+
+
+def test_what_rubs_up_to_a_level(monkeypatch):
+    """Half of 0.8 under a bag of 100 N that counts half, half of 0.4 under a foot, half of 0.6 under one that has nothing; a third of the shelter at each point."""
+    monkeypatch.setattr(arrange, "gravity", lambda: 10.0)
+    c = weighing([bag(0), bag(1, kind="stakes")])
+    row, constant = c.rub(0.35)
+    assert row == pytest.approx({10: 80 * 0.2, 0: 50 * 0.35, 11: 80 * 0.2})
+    assert constant == pytest.approx(80 * 0.3)
+    row, constant = c.rub(0.1)
+    assert (row[10], row[0], constant) == pytest.approx((8.0, 5.0, 8.0))
+    row, constant = c.rub(0.35, 0)
+    assert (row[10], row[11], row[0], constant) == pytest.approx(
+        (240 * 0.1 * 0.2, 240 * 0.1 * 0.2, 17.5, 0.0)
+    )
+    row, constant = c.rub(0.35, 1)
+    assert (row, constant) == ({}, pytest.approx(240 * 0.4 * 0.3))
+    assert c.rub(0.35, 1) is c.rub(0.35, 1)
+    c = weighing([bag(0)], fall=np.pi / 6)
+    row, constant = c.rub(0.35)
+    assert row == pytest.approx({10: 80 * 0.2 * 0.75**0.5, 0: 17.5 * 0.75**0.5 - 50.0})
+    assert constant == pytest.approx(2 * 80 * 0.3 * 0.75**0.5 - 150.0)
+
+
+def test_points_that_nothing_lifts_are_asked_for_nothing(monkeypatch):
+    """At 3 Pa, 2 on the wind: 6 times what a point is asked for, less what is its own; the most of all cases."""
+    monkeypatch.setattr(arrange, "gravity", lambda: 10.0)
+    monkeypatch.setattr(arrange, "plus", lambda v: np.maximum(v, 0.0))
+    c = weighing([bag(0), bag(1), bag(2), bag(3, kind="stakes")], 4)
+    c._points(np.array([[0.0, 0.5, 4.0, 9.0], [-1.0, 0.25, 5.0, 9.0]]), np.array([7.0, 1.0, 2.0, 9.0]))
+    assert c.p.told == [({1: 50.0}, 3.0 - 1.0, np.inf), ({2: 50.0}, 30.0 - 2.0, np.inf)]
 
 
 def alternatives(options, spare=(), near=None):
