@@ -214,20 +214,23 @@ def test_what_thinning_comes_to_as_long_as_each_holds():
 
 
 def verified(monkeypatch, holds, best):
-    """Counts that the last pass settles on, where the whole of the checks is a rule of three lines; holds: by base and counts."""
+    """Counts that the last pass settles on before it looks for less beside, where the whole of the checks is a rule by base and counts."""
     asked = []
 
     class Trials:
-        def __init__(self, b, *_):
+        def __init__(self, b):
             self.b = b
+
+        def among(self, b):
+            return Trials(b)
 
         def hold(self, c, ahead=()):
             asked.append((self.b, c.tolist(), [a.tolist() for a in ahead]))
             return holds(self.b, c)
 
-    monkeypatch.setattr(sizing, "_Trials", Trials)
     monkeypatch.setattr(sizing, "_telling", lambda b: "few")
-    found = sizing._verified("all", None, None, 0.0, 1.0, None, np.array(best))
+    monkeypatch.setattr(sizing, "_least_beside", lambda tried, _a, _need, _low, c: c)
+    found = sizing._verified(Trials("all"), None, None, None, np.array(best))
     return None if found is None else found.tolist(), asked
 
 
@@ -246,10 +249,9 @@ def test_the_last_pass_gives_up_over_what_can_stand_at_a_point(monkeypatch):
     assert found[0] > MOST >= asked[0][1][0]
 
 
-def test_what_holds_at_once_is_given_back_as_it_is(monkeypatch):
+def test_what_holds_at_once_is_given_back_as_it_is():
     best = np.array([3, 4])
-    monkeypatch.setattr(sizing, "_Trials", lambda *_: Made(hold=lambda c: True))
-    found = sizing._verified(None, None, None, 0.0, 1.0, None, best)
+    found = sizing._verified(Made(hold=lambda c: True), None, None, None, best)
     assert found.tolist() == [3, 4]
     assert found is not best
 
