@@ -60,6 +60,12 @@ def _times(ds: xr.Dataset, name: str) -> Any:
     return v[np.isfinite(v)]
 
 
+def _asked(ds: xr.Dataset) -> xr.Dataset:
+    """The same with the time to take down in those cells alone where some hour asks for it: an hour at SECURE or over, or one that is unknown before."""
+    reached = ds["hours_to_secure"].notnull().any(_members(ds)) | (ds["may_be_earlier"] > 0)
+    return ds.assign(start_strike_by=ds["start_strike_by"].where(reached))
+
+
 def _where(region: Region, ds: xr.Dataset, name: str) -> str:
     """The cell with the earliest time, by its coordinates."""
     v = ds[name].values
@@ -180,16 +186,22 @@ def lines(region: Region, ds: xr.Dataset, zone: tzinfo, system: System) -> list[
         ("start_strike_by", say("START TAKING DOWN"), say("START TAKING DOWN BY")),
         ("people_out_by", say("PEOPLE OUT"), say("PEOPLE OUT BY")),
     ):
-        d = data["deadlines"][name]
-        if d["earliest"] is not None:
-            late = say("; in {cells} that is past", cells=_cells(d["past"])) if d["past"] else ""
+        d, of = data["deadlines"][name], _asked(ds) if name == "start_strike_by" else ds
+        times = _times(of, name)
+        if d["earliest"] is not None and not times.size:
             at = int(_times(ds, name).min())
+            last = say("LAST TIME TO TAKE DOWN, where wanted: {at}; no hour asks for it", at=show(at, zone))
+            out += wrap(f"{last} ({_where(region, ds, name)})")
+        elif d["earliest"] is not None:
+            past = int((times < now).sum())
+            late = say("; in {cells} that is past", cells=_cells(past)) if past else ""
+            at = int(times.min())
             when = (
                 say("{words} {at} at the earliest", words=words, at=show(at, zone))
                 if at > now
                 else say("{words} NOW at the worst place", words=due)
             )
-            out += wrap(f"{when} ({_where(region, ds, name)}){late}")
+            out += wrap(f"{when} ({_where(region, of, name)}){late}")
         elif d["missing"] and any(v["cells"] for v in data["levels"].values()):
             out += wrap(
                 say(

@@ -550,6 +550,27 @@ def place(tmp_path):
     return tmp_path
 
 
+def test_an_order_to_take_it_down_is_for_cells_in_which_some_hour_asks_for_it(tmp_path, capsys):
+    """6 m/s goes over what is taken down in and asks for nothing: the outlook of that place orders nothing down either."""
+    (tmp_path / "site.toml").write_text(demo_text("asphalt"), encoding="utf-8")
+    blown = np.full((14, 2, 2), 3.0)
+    blown[6:, 1, 1] = 6.0
+    grid(14, None, 2, 2, gust=blown).to_netcdf(tmp_path / "h.nc", engine="h5netcdf")
+    args = (
+        tmp_path / "site.toml",
+        "--grid",
+        tmp_path / "h.nc",
+        "--now",
+        SAID,
+        "--for",
+        "people-in",
+        "--jobs",
+        "1",
+    )
+    out = " ".join(command(capsys, *args)[1].split())
+    assert ("START TAKING DOWN" in out, "LAST TIME TO TAKE DOWN" in out) == (False, True), out
+
+
 def test_the_command_says_it_in_lines_and_in_json_and_writes_a_map(place, capsys):
     args = (place / "site.toml", "--grid", place / "g.nc", "--now", SAID, "--for", "people-in")
     code, out, _ = command(capsys, *args, "-o", place / "o.nc", "--map", place / "m.png")
