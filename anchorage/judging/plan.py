@@ -441,7 +441,8 @@ def _first_conditions(x: Installation, half: HalfBuiltOut, steps: list[PlaceFirs
 def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> Plan:
     """A Plan of an installation that is already put together. used: the rows that it stands on."""
     d = x.deployment
-    found = x.limits()
+    fits = fitting(x, x.counts, planned=False)
+    found = x.limits(fits if x.sized is None and not np.array_equal(fits, x.counts) else None)
     notes = list(x.assumptions)
     checks = [_check_out(x, f) for f in found]
     checks += [_simple_check(b.check, x.wind.gust, b.gust) for b in bounds(x)]

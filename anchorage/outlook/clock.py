@@ -390,6 +390,8 @@ def full(at: int, zone: tzinfo) -> str:
     there, here = utc(at), utc(at).astimezone(zone)
     if zone is UTC or (_zone_name(here) == "UTC" and not here.utcoffset()):
         return say("{here} UTC", here=dated(here, "%a %H:%M"))
+    if not here.utcoffset():  # by another name: it is the same clock
+        return f"{dated(here, '%a %H:%M')} {_zone_name(here)}"
     other = dated(there, "%H:%M" if there.date() == here.date() else "%a %H:%M")
     return say(
         "{here} {zone_name} ({other} UTC)",

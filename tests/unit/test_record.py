@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from datetime import UTC
 
 import pypdf
 import pytest
@@ -17,7 +18,8 @@ from anchorage.deployment.reader import read_text
 from anchorage.judging.changes import change_words
 from anchorage.judging.plan import assess, make_plan
 from anchorage.loads.wind_trip import trips
-from anchorage.outlook.clock import read_iso
+from anchorage.outlook import clock
+from anchorage.outlook.clock import read_iso, zone_of
 from anchorage.record.events import Said, data_of, words_of
 from anchorage.record.notes import Note
 from anchorage.record.over import Recorded
@@ -542,3 +544,31 @@ def test_what_was_heard_before_anything_was_logged_is_not_passed_over(capsys, si
     assert "people out" in err
     assert main(["now", str(site), "--now", f"{DAY}18:00:00Z"]) == 2
     assert "HEARD" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("zone", "alone", "within"),
+    [
+        ("UTC", "Tue 18:00 UTC", "Tue 18:00"),
+        ("Europe/London", "Tue 18:00 GMT", "Tue 18:00"),
+        ("America/Chicago", "Tue 13:00 CDT (18:00 UTC)", "Tue 13:00"),
+        ("Asia/Kolkata", "Tue 23:30 IST (18:00 UTC)", "Tue 23:30"),
+    ],
+)
+def test_a_time_is_told_by_one_clock_that_is_named_once(zone, alone, within):
+    """Noon is told of by whoever shows it: a time that was put into words in UTC is shown by the clock of the page."""
+    at, here = read_iso(f"{DAY}18:00:00Z", "x", "y"), zone_of(zone)
+    assert clock.show(at, here) == alone
+    with clock.one_clock(here, at):
+        assert clock.show(at, UTC) == within
+        assert clock.full(at, here) == alone
+        assert clock.with_date(at, UTC).endswith(within[4:])
+    assert clock.show(at, here) == alone
+
+
+def test_where_the_clocks_are_put_back_the_other_name_is_said():
+    chicago = zone_of("America/Chicago")
+    now = read_iso("2026-11-01T05:00:00Z", "x", "y")
+    with clock.one_clock(chicago, now):
+        assert clock.show(now, UTC) == "Sun 00:00"
+        assert clock.show(read_iso("2026-11-01T07:30:00Z", "x", "y"), UTC) == "Sun 01:30 CST"
