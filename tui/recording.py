@@ -88,7 +88,7 @@ def _lines(
     from anchorage.outlook.clock import one_clock  # noqa: PLC0415
     from anchorage.paper.record_page import now_lines  # noqa: PLC0415
     from anchorage.record.over import Recorded, read_record  # noqa: PLC0415
-    from anchorage.record.stand import not_known, not_trusted, stand, with_outlook, zone_in  # noqa: PLC0415
+    from anchorage.record.stand import behind, not_known, not_trusted, stand, with_outlook, zone_in  # noqa: PLC0415
 
     d, a = answer.planned or answer.deployment, answer.assessed
     if d is None or a is None:
@@ -109,7 +109,7 @@ def _lines(
         s = not_known(s, (put(str, unjudged(e)),))
     if o is not None:
         s = with_outlook(s, o, at)
-    s = not_trusted(with_meter(s, beats(path), at, zone), record.faults)
+    s = behind(not_trusted(with_meter(s, beats(path), at, zone), record.faults), record.entries, at, zone)
     with one_clock(zone, at):
         return now_lines(s, o, zone, at), s, s.phase, _readings(s, zone)
 

@@ -37,7 +37,7 @@ from anchorage.paper.render import rendered
 from anchorage.record.events import Said
 from anchorage.record.notes import Note
 from anchorage.record.over import Recorded, left_behind, read_record
-from anchorage.record.stand import Stand, not_trusted, stand, with_outlook
+from anchorage.record.stand import Stand, behind, not_trusted, stand, with_outlook
 from anchorage.record.store import Entry, Record, path_of
 from anchorage.record.write import Request, adopt, keep
 
@@ -154,6 +154,7 @@ def now(args: argparse.Namespace) -> Outcome:
                 s = replace(s, why=(tell(Note.HEARD_IS_KEPT_NOWHERE), *s.why))
         beats = [b for b in heartbeats(args.file) if b.looked <= m.now + 60]
         s = not_trusted(with_meter(s, beats, m.now, m.zone), faults)
+        s = s if args.now is not None else behind(s, entries, m.now, m.zone)
         code = EXITS[s.verdict]
         if kind is not None:
             put(args.output, rendered(hand_over(s, entries, o, m, args.paper, _strip(args, d, m)), kind))

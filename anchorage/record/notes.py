@@ -35,6 +35,10 @@ class Note(Telling):
         "The inspection of entry {id} does not say whether it passed or failed{said}. {again}, or failed."
     )
     NOTED = mark("entry {id}, {who}: {note}")
+    HEAD_CLOCK_BEHIND = mark("THE RECORD IS AHEAD OF THIS CLOCK. {headline}")
+    CLOCK_BEHIND = mark(
+        "Entry {id} is of {at}, and this clock shows {now}: set it right. What was written for later is not in this."
+    )
     NOTED_ONLY = mark("entry {id}, {who}: {note} (SAID TO BE NO DANGER NOW)")
     ASK_NOTED = mark(
         "Entry {id} says '{words}' in words alone, and nobody hears that. {log} If it was none: log FILE correct {id}"

@@ -498,7 +498,7 @@ def watched(d: Deployment, path: Path, now: int) -> Watched:
                 'margins.set "asd" judges strength-level speeds; a reading is a service gust: use "lumped-1.5"'
             )
         )
-    record = read_record(path, d.shelter, now) or Recorded((), (), {}, "")
+    record = read_record(path, d.shelter) or Recorded((), (), {}, "")  # what a clock that went fast wrote too
     if not record.entries:
         left_behind(d.deployment, d.shelter, path)
     made, out = as_it_stands(d, record) if record.entries else (d, None)
@@ -984,6 +984,23 @@ def not_trusted(s: Stand, faults: Sequence[str]) -> Stand:
         s,
         head=words if s.verdict == "no-go" else together(LEVELS["unknown"], words, between=": "),
         why=(tell(Note.RECORD_WAS_CHANGED, faults=faults[0]), *s.why),
+        verdict="no-go" if s.verdict == "no-go" else "unknown",
+    )
+
+
+def behind(s: Stand, entries: Sequence[Entry], now: int, zone: tzinfo) -> Stand:
+    """Where it stands by a clock that entries of the record are ahead of: what they say is left out of it, so never a go."""
+    ahead = max((e for e in entries if e.at > now), key=lambda e: e.at, default=None)
+    if ahead is None:
+        return s
+    text = tell(
+        Note.CLOCK_BEHIND, id=ahead.id, at=put(show_time, ahead.at, zone), now=put(show_time, now, zone)
+    )
+    words: Words = tell(Note.HEAD_CLOCK_BEHIND, headline=s.head)
+    return replace(
+        s,
+        head=words if s.verdict == "no-go" else together(LEVELS["unknown"], words, between=": "),
+        why=(text, *s.why),
         verdict="no-go" if s.verdict == "no-go" else "unknown",
     )
 

@@ -11,9 +11,11 @@ from anchorage.core import tables
 from anchorage.core.dangers import Kind, dangers
 from anchorage.core.outputs import METER
 from anchorage.core.textfile import exists, fingerprint
+from anchorage.deployment.reader import read_file
 from anchorage.record.events import Said, data_of
 from anchorage.record.kinds import EVENTS
 from anchorage.record.noted import DANGERS, open_in, thundered, unanswered
+from anchorage.record.stand import watched
 from anchorage.record.store import Entry, Record, path_of
 from tests.record_kit import as_built
 
@@ -310,3 +312,25 @@ def test_a_record_of_what_was_taken_down_holds_nobody_up(log, site, tmp_path, ca
     log("setup", at="12:01")
     log("struck", at="12:02")
     assert checked(site.rename(tmp_path / "renamed.toml"), capsys)[2] is None
+
+
+# --- a clock that goes slow
+
+
+def test_what_another_clock_wrote_for_later_is_no_go_by_a_slow_one(do, log, site, capsys, monkeypatch):
+    """Asked by the clock of the machine; with a time that somebody gives it is as it was then."""
+    log("placed", "20", "--each", at="12:00")
+    log("setup", at="12:01")
+    log("wind", "5 mph", "--averaging", "peak", at="12:10")
+    log("wind", "60 mph", "--averaging", "peak", at="13:30")
+    assert do("now", at="12:15")[0] == 0
+    monkeypatch.setattr("anchorage.cli.paper.moment", lambda *_: calendar.timegm((2026, 3, 10, 12, 15, 0)))
+    code = main(["now", str(site), "--zone", "UTC"])
+    out = " ".join(capsys.readouterr().out.split())
+    assert code == 3
+    assert "THE RECORD IS AHEAD OF THIS CLOCK" in out
+    assert "Entry 4 is of Tue 13:30" in out
+    d = read_file(site)
+    assert watched(d, site, calendar.timegm((2026, 3, 10, 12, 15, 0))).level == "keep-away", (
+        "a meter on that machine"
+    )
