@@ -94,9 +94,10 @@ LONGEST = (
     "test_never_better_by_worse",
     "test_second_reckoning",
     "test_record_properties",
-    "test_tui_reach",
     "test_chance_properties",
 )
+
+WAITING = ("test_tui_", "test_screens", "test_small_terminals", "test_meter_screens")
 
 
 FEW = 3
@@ -138,9 +139,18 @@ def pytest_collection_finish():
 
 
 def pytest_collection_modifyitems(items):
-    """Those that take longest begin first, spread over the workers: at the end none waits for one."""
+    """Those that take longest begin first, spread over the workers: at the end none waits for one. Those of the interface, half of whose time
+    is waiting, come to each worker at another time: while one waits the others have the processors.
+    """
     n = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    if n == 1:
+        return
     long = [i for i in items if i.path.stem in LONGEST]
-    rest = [i for i in items if i.path.stem not in LONGEST]
-    each = -(-len(rest) // n)
-    items[:] = [i for k in range(n) for i in (*long[k::n], *rest[k * each : (k + 1) * each])]
+    waits = [i for i in items if i.path.stem not in LONGEST and i.path.stem.startswith(WAITING)]
+    rest = [i for i in items if i.path.stem not in LONGEST and not i.path.stem.startswith(WAITING)]
+    each, out = -(-len(rest) // n), []
+    for k in range(n):
+        part = rest[k * each : (k + 1) * each]
+        at = len(part) * k // n
+        out += [*long[k::n], *part[:at], *waits[k::n], *part[at:]]
+    items[:] = out
