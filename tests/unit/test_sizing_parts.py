@@ -289,3 +289,41 @@ def test_where_too_many_boxes_would_be_looked_through_what_was_built_stands(monk
             sizing._searched(sizes, a, np.array([10.0]), low, np.array([9, 9]), built).tolist()
             == found.tolist()
         )
+
+
+def beside(
+    monkeypatch, holds, c, low=(0, 0), a=((0.0, 0.0),), need=(0.0,), member=((1.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+):
+    """Counts found near by: groups of two points and one."""
+    asked = []
+    tried = Made(member=np.array(member), hold=lambda x, ahead=(): asked.append(x.tolist()) or holds(x))
+    found = sizing._least_beside(tried, np.array(a), np.array(need), np.array(low), np.array(c))
+    return found.tolist(), asked
+
+
+def test_less_near_by_is_taken_as_long_as_there_is_any(monkeypatch):
+    """Two points of the first group, one of the second: 2 x + y units. One unit less at a time, three up and down of each."""
+    assert beside(monkeypatch, lambda x: True, (4, 3))[0] == [0, 0]
+    assert beside(monkeypatch, lambda x: False, (4, 3))[0] == [4, 3]
+    assert beside(monkeypatch, lambda x: 2 * x[0] + x[1] >= 9, (4, 3))[0] == [3, 3]
+    assert beside(monkeypatch, lambda x: True, (4, 3), low=(3, 2))[0] == [3, 2]
+    assert beside(monkeypatch, lambda x: True, (4, 3), a=((1.0, 0.0), (0.0, 1.0)), need=(2.0, 3.0))[0] == [
+        2,
+        3,
+    ]
+
+
+def test_of_the_same_in_all_the_one_with_less_at_a_point_is_taken(monkeypatch):
+    """4 and 1 are nine in all, as 3 and 3 are: three at a point. What holds no less is not looked for: no unit can be added to what is tried."""
+    assert beside(monkeypatch, lambda x: 2 * x[0] + x[1] >= 9, (4, 1))[0] == [3, 3]
+    _, asked = beside(monkeypatch, lambda x: False, (4, 1))
+    assert all(2 * x + y in (8, 9) for x, y in asked)
+    assert [3, 3] in asked
+    assert [5, -1] not in asked
+    four = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+    assert beside(monkeypatch, lambda x: True, (2, 2, 2, 2), (0,) * 4, ((0.0,) * 4,), (0.0,), four)[0] == [
+        2,
+        2,
+        2,
+        2,
+    ]
