@@ -1,5 +1,6 @@
 """The parts of a sizing at their boundaries, counted by hand: whole numbers, boxes, how many are worth so much, counts that are raised."""
 
+from dataclasses import dataclass
 from types import SimpleNamespace as Made
 
 import numpy as np
@@ -327,3 +328,50 @@ def test_of_the_same_in_all_the_one_with_less_at_a_point_is_taken(monkeypatch):
         2,
         2,
     ]
+
+
+def test_what_the_first_group_does_not_help_is_held_by_the_others():
+    """Three and a half of the second: four; three are not enough."""
+    found = sizing._searched(np.array([4.0, 2.0]), np.array([[0.0, 1.0]]), np.array([3.5]), np.array([0, 0]), np.array([9, 9]), None)  # fmt: skip
+    assert found.tolist() == [0, 4]
+
+
+def test_what_is_built_goes_by_the_gain_for_a_unit_and_is_thinned():
+    """Each unit holds 1: those of the smallest group. Of sets that cover six rows the largest is taken first, and is not needed then."""
+    sizes = np.array([4.0, 2.0, 6.0, 8.0])
+    assert sizing._built(sizes, np.ones((1, 4)), np.array([3.0]), np.zeros(4, int)).tolist() == [0, 3, 0, 0]
+    cover = np.array([[1, 1, 0], [1, 1, 0], [1, 0, 1], [1, 0, 1], [0, 1, 0], [0, 0, 1]], float)
+    assert sizing._built(np.ones(3), cover, np.ones(6), np.zeros(3, int)).tolist() == [0, 1, 1]
+    assert sizing._built(np.ones(3), cover, np.ones(6), np.array([1, 0, 0])).tolist() == [1, 1, 1]
+    one = np.array([[1.0]])
+    assert sizing._built(np.ones(1), one, np.array([MOST + 0.5]), np.array([MOST])) is None
+    assert sizing._built(np.ones(1), one, np.array([MOST + 0.0]), np.array([MOST - 2])).tolist() == [MOST]
+
+
+def test_places_that_read_alike_are_told_by_their_points():
+    """Corners with bags that differ in what they rub: by the names of the points; a side by its place."""
+    b = Made(
+        ids=["L1", "L2", "R1", "R2"], groups=["corner", "side", "corner", "corner"], usable=np.ones(4, bool)
+    )
+    hard = [Made(kind="ballast", counted="bag", friction=f) for f in (0.4, 0.4, 0.5, 0.4)]
+    got = sizing._members(b, hard)
+    assert got.places == (("L1/R2", "bag"), ("side", "bag"), ("R1", "bag"))
+    assert got.member.tolist() == [[1, 0, 0, 1], [0, 1, 0, 0], [0, 0, 1, 0]]
+
+
+def test_the_check_that_asks_for_most_by_what_helps_it_is_why_none_is_enough():
+    """2,001 of one to each, and 2,050 of three to each: the first."""
+    none = one([[1.0], [3.0]], [MOST + 1.0, MOST + 50.0])
+    assert (none.counts, none.governed_by) == (None, "check 0")
+    least = one([[1.0], [1.0]], [0.1, -0.5], member=((1.0, 0.0),))
+    assert least.governed_by == "check 0"
+
+
+def test_what_weakens_each_other_counts_alone_where_each_point_is_asked_by_itself():
+    @dataclass(frozen=True)
+    class Stake:
+        crowd: float | None
+
+    alone = Stake(None)
+    assert sizing._alone(Stake(0.5)) == alone
+    assert sizing._alone(alone) is alone
