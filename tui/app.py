@@ -272,7 +272,7 @@ class AnchorageApp(App[None]):
             self.set_timer(REST, self._rested)
         self.typed_at = time.monotonic()
         self.changed()
-        if number_in(key):
+        if self.form.others(key):
             self.form.show_items()
         else:
             self.form.marks()
@@ -877,7 +877,7 @@ class AnchorageApp(App[None]):
                     word=held.word,
                 )
             )
-        self.push_screen(Tell(labelled(key), [*words, say("In the file: {key}", key=key)]))
+        self.push_screen(Tell(labelled(key), words))
 
     def action_command_palette(self) -> None:
         """Find a field, a subject or an action by its name."""

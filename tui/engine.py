@@ -20,7 +20,7 @@ from anchorage.core.say import language, later, say, speaking
 from anchorage.core.words import spoken
 from anchorage.deployment.draft import Draft, items, path_of, template, to_toml, typed_key
 from tui.broken import broken
-from tui.fields import FIELDS, SURFACES, begun_at, field_of, labelled, order_of, plainly
+from tui.fields import FIELDS, SURFACES, TABLES, begun_at, field_of, labelled, order_of, plainly
 from tui.needed import missing, none_of, takes
 
 if TYPE_CHECKING:
@@ -103,6 +103,7 @@ class Compared:
 def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
     """Faults as a list, without the name of the file; by the fields of a draft where one is given."""
     if isinstance(error, InputFaults):
+        keys = [f.key for f in error.faults]
         return tuple(
             (None if draft is None else _two_in_one(f.key, draft) or _what_to_type(f, draft))
             or Told(
@@ -110,8 +111,14 @@ def told(error: AnchorageError, draft: Draft | None = None) -> tuple[Told, ...]:
                 plainly(f"{f.got}; {f.accepted}" if f.got else f.accepted, f.key),
             )
             for f in error.faults
+            if draft is None or not _for_a_part(f.key, keys)
         )
     return (Told("", str(error)),)
+
+
+def _for_a_part(key: str, keys: Sequence[str]) -> bool:
+    """A whole table could not be read since a key in it is wrong: that key says it."""
+    return key in TABLES and any(k.startswith(f"{key}.") for k in keys)
 
 
 def _what_to_type(f: Fault, draft: Draft) -> Told | None:

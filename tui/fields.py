@@ -432,9 +432,23 @@ SUBJECTS: tuple[Subject, ...] = (
 KEYS: tuple[str, ...] = tuple(dict.fromkeys(f.key for s in SUBJECTS for f in s.fields))
 FIELDS: dict[str, Field] = {f.key: f for s in SUBJECTS for f in s.fields}
 """By key; the fields of a list by their key without a number."""
+TURNS = frozenset(p.key for s in SUBJECTS for p in s.parts if isinstance(p, Only))
+"""Fields of which the answer decides what other rows there are."""
 LISTS: dict[str, Several] = {p.name: p for s in SUBJECTS for p in s.parts if isinstance(p, Several)}
 
 
+OWN_NAMES = frozenset(
+    {
+        "site.surface",
+        "anchorage.unit",
+        "site.other[].surface",
+        "point[].id",
+        "point[].unit",
+        "point[].surface",
+        "test[].surface",
+    }
+)
+"""Fields with choices in which a name of one's own may be typed too."""
 OF = {
     "site.surface": "ground", "site.other[].surface": "ground", "point[].surface": "ground", "test[].surface": "ground",
     "site.state": "state", "site.other[].state": "state", "point[].state": "state", "test[].state": "state", "anchorage.stake.tested": "state",
@@ -521,7 +535,7 @@ def subject_of(key: str) -> int | None:
     return None
 
 
-_NEEDED = {
+TABLES = {
     "shelter": "shelter.form",
     "site": "site.surface",
     "wind": "wind.speed",
@@ -535,7 +549,7 @@ _ORDER = {f.key: i for i, f in reversed(list(enumerate(f for s in SUBJECTS for f
 
 def begun_at(key: str) -> str:
     """The field to go to for a key of which something has to be corrected."""
-    return _NEEDED.get(key, key)
+    return TABLES.get(key, key)
 
 
 def order_of(key: str) -> tuple[int, int]:

@@ -7,7 +7,6 @@ changed or an item is added, and no key can come too early for a field.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -18,16 +17,30 @@ from textual.events import Blur, Click, Focus, Key, Paste
 from textual.geometry import Region, Size
 from textual.reactive import Reactive
 from textual.strip import Strip as Cells
-from textual.suggester import Suggester, SuggestFromList
+from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
+from anchorage.core.choices import folded
 from anchorage.core.plain import columns, cut, inert, wrap
 from anchorage.core.say import ENGLISH, language, say
 from anchorage.deployment.draft import Draft, items, number_in, template
-from tui.fields import FIELDS, SUBJECTS, Field, Several, begun_by, kept, labelled, list_of, shown, subject_of
+from tui.fields import (
+    FIELDS,
+    OWN_NAMES,
+    SUBJECTS,
+    TURNS,
+    Field,
+    Several,
+    begun_by,
+    kept,
+    labelled,
+    list_of,
+    shown,
+    subject_of,
+)
 from tui.help import HELP
 from tui.keys import ACTIONS, plain_key
-from tui.needed import following, hint, missing, takes
+from tui.needed import following, hint, missing, none_of, takes
 from tui.offers import TIMES, offered
 from tui.painted import Painted
 from tui.strips import Strip
@@ -53,22 +66,28 @@ MOVES = {a.key: a.name for a in ACTIONS if a.key and a.name != "command_palette"
 """Keys that do something else in a field than to change its text."""
 
 
-@lru_cache(maxsize=64)
-def _suggester(choices: tuple[str, ...]) -> SuggestFromList:
-    return SuggestFromList(choices, case_sensitive=False)
-
-
 class Offer(Suggester):
-    """Behind a number without a unit, in grey: the unit that Enter would take."""
+    """Behind what is typed, in grey, what Enter would make of it: the one choice that it begins, the unit of a number."""
 
-    def __init__(self, form: Form, key: str) -> None:
-        """key: of the field."""
+    def __init__(self, form: Form, field: Field) -> None:
+        """field: of the form."""
         super().__init__(use_cache=False, case_sensitive=True)
-        self.form, self.key = form, key
+        self.form, self.field = form, field
 
     async def get_suggestion(self, value: str) -> str | None:
-        """The number with its unit."""
-        return offered(self.key, value, self.form.draft) or None
+        """The whole of it; nothing where that does not begin as it is typed, or where it may be one or the other."""
+        codes = self.form.choices_of(self.field)
+        begun = begun_by(self.field, value, codes) if codes and value.strip() else []
+        found = (
+            shown(self.field, begun[0])
+            if len(begun) == 1
+            else offered(self.field.key, value, self.form.draft)
+        )
+        return (
+            value + found[len(value) :]
+            if folded(found).startswith(folded(value)) and len(found) > len(value)
+            else None
+        )
 
 
 class FieldInput(Input):
@@ -136,6 +155,9 @@ class FieldInput(Input):
             begun = begun_by(self.field, self.value, codes)
             if len(begun) > 1:
                 self.form.ask_which(begun)
+                return
+            if not begun and template(self.field.key) not in OWN_NAMES:
+                self.form.stop(none_of(self.field, self.value.strip()))
                 return
             if begun and self.value != shown(self.field, begun[0]):
                 self.value = shown(self.field, begun[0])
@@ -269,8 +291,12 @@ class Form(Vertical):
         self.points = points or self.points
         self.marks()
 
+    def others(self, key: str) -> bool:
+        """What was typed in a field may make other rows."""
+        return number_in(key) > 0 or key in TURNS
+
     def show_items(self) -> None:
-        """An item may have been begun or emptied by what was typed: room for it."""
+        """An item may have been begun or emptied by what was typed, or another row be asked for: room for it."""
         self._lay()
         self.marks()
 
@@ -288,9 +314,7 @@ class Form(Vertical):
     def _stand(self, field: Field, *, select: bool = True) -> None:
         """The input is for another field now."""
         self.input.field = field
-        choices = self.choices_of(field)
-        every = tuple(dict.fromkeys([*(shown(field, c) for c in choices), *choices]))
-        self.input.suggester = _suggester(every) if choices else Offer(self, field.key)
+        self.input.suggester = Offer(self, field)
         self.input.put(shown(field, self.draft.text(field.key)), select=select)
 
     def _place(self) -> None:
@@ -412,19 +436,13 @@ class Form(Vertical):
 
     def ask_which(self, codes: Sequence[str]) -> None:
         """What was typed is the beginning of several choices: which is never guessed."""
-        field = self.input.field
-        which = ", ".join(shown(field, c) for c in codes)
-        self._put(
-            "\n".join(
-                wrap(
-                    say("Which of them? {choices}. A letter more.", choices=which),
-                    f"{WRONG} ",
-                    "  ",
-                    max(self.size.width - 1, 20),
-                )[: SAYS[1]]
-            ),
-            wrong=True,
-        )
+        which = ", ".join(shown(self.input.field, c) for c in codes)
+        self.stop(say("Which of them? {choices}. A letter more.", choices=which))
+
+    def stop(self, why: str) -> None:
+        """One stays in the field: why, and what to type."""
+        lines = wrap(why, f"{WRONG} ", "  ", max(self.size.width - 1, 20))
+        self._put("\n".join(lines[: SAYS[1]]), wrong=True)
 
     def speak(self) -> None:
         """Labels, choices and what is said in another language; what is typed stays as it is."""
@@ -502,8 +520,8 @@ class Form(Vertical):
         self.come_to(self.fields[(at + by) % len(self.fields)])
 
     def _below(self) -> list[str]:
-        """The keys of the rows below the one that one is in."""
-        keys = [f.key for f in self.fields]
+        """The keys of the rows below the one that one is in, those too that what was just typed asks for."""
+        keys = [f.key for f in SUBJECTS[self.subject].rows(self.draft)]
         return keys[keys.index(self.input.field.key) + 1 :] if self.input.field.key in keys else keys
 
     def onward(self) -> None:

@@ -88,6 +88,7 @@ WANTED: tuple[Want, ...] = (
     *(Want(f"shelter.{k}", _own, must=True) for k in ("form", "length", "width", "eave", "ridge", "points_per_side")),
     Want("site.surface", _always, must=True),
     Want("wind.speed", _no("wind.beaufort"), must=True),
+    Want("wind.height", _has("wind.speed_is", "meter-peak", "meter-average"), must=True),
     Want("anchorage.kind", _always, must=True),
     Want("anchorage.unit", _all(_has("anchorage.kind", "ballast", "line-ballast"), _no("anchorage.unit_mass")), must=True),
     Want("anchorage.line_angle", _lines, must=True),

@@ -1,6 +1,6 @@
 """Words for what is chosen: the codes of the file and of the record as people read them. The code itself is what is kept.
 
-In English the code is the word. What a code is said of stands in brackets behind it, as in ``word``: ``open`` of a door
+In English the code is the word, but for yes and no. What a code is said of stands in brackets behind it, as in ``word``: ``open`` of a door
 and of country are two words elsewhere.
 """
 
@@ -59,10 +59,16 @@ DOORS_ARE = {
 """All of them together, as the record says it."""
 
 
+IN_ENGLISH = {("so", "true"): "yes", ("so", "false"): "no"}
+"""Codes that are no words in English either."""
+
+
 def chosen(code: str, of: str) -> str:
     """A code in words; the code itself where it has none: a symbol, a letter, what was typed and is none."""
-    if not of or language() == ENGLISH:
+    if not of:
         return code
+    if language() == ENGLISH:
+        return IN_ENGLISH.get((of, code), code)
     if of == NAMES:
         return spoken(code)
     return named(code, 1) if of == UNITS else word(code, of)
@@ -84,6 +90,8 @@ ALSO: dict[tuple[str, str], str] = {
     ("held", "stakes"): later("pegs, peg, stake, pins"),
     ("made", "bare-metal"): later("metal, aluminum, iron"),
     ("door", "closed"): later("shut"),
+    ("so", "true"): later("yes, y"),
+    ("so", "false"): later("no, n"),
     ("result", "passed"): later("pass, ok, okay"),
     ("result", "failed"): later("fail, not ok"),
     (UNITS, "sandbag"): later("bag, bags, sandbags, sack"),

@@ -73,7 +73,13 @@ def _fault(file: str, error: Any, of: type[BaseModel]) -> Fault:
         "dict_type": say("a table of keys"), "list_type": say("a list"), "finite_number": say("a finite number"),
     }  # fmt: skip
     if kind in words:
-        return Fault(file, _key(loc), got, say("accepted: {expected}", expected=words[kind]))
+        return Fault(
+            file,
+            _key(loc),
+            got,
+            say("accepted: {expected}", expected=words[kind]),
+            listed=kind in ("bool_parsing", "bool_type"),
+        )
     message = str(error["msg"]).removeprefix("Value error, ")
     return Fault(file, _key(loc), "", message)
 

@@ -25,7 +25,7 @@ CODES = {
     "fleet/moving.py _down": "name of a thing in the stock file", "fleet/show_moves.py words_of": "name of a thing in the stock file",
     "tui/app.py": "an action as Textual names it", "tui/keys.py bindings": "the id of a key", "tui/keys.py plain_key": "the id of a key",
     "tui/form.py FieldInput._on_key": "the id of a key", "tui/writing.py LineInput._on_key": "the id of a key",
-    "tui/serving.py rows": "an action as Textual names it", "tui/engine.py _hold": "a dotted key of the file",
+    "tui/serving.py rows": "an action as Textual names it", "tui/engine.py _hold": "a dotted key of the file", "tui/engine.py _for_a_part": "a dotted key of the file",
     "tui/fields.py _called": "a dotted key of the file", "tui/fields.py list_of": "a dotted key of the file", "tui/fields.py subject_of": "a dotted key of the file",
     "tui/filing.py of_same_shelter": "a dotted key of the file", "tui/form.py FieldInput._on_paste": "a dotted key of the file",
     "tui/form.py Form._lay": "a dotted key of the file", "tui/form.py Form._more": "a dotted key of the file",
@@ -38,7 +38,7 @@ FILES = {
 }  # fmt: skip
 """Names of files."""
 TYPED = {
-    "tui/fields.py begun_by", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files._cannot_open", "tui/filing.py Files.save_as",
+    "tui/fields.py begun_by", "tui/form.py Offer.get_suggestion", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files._cannot_open", "tui/filing.py Files.save_as",
     "tui/store.py sketch_of", "tui/store.py _read", "tui/fields.py nudged", "tui/engine.py working",
     "tui/serving.py Gate.session_of", "tui/serving.py sequence", "tui/serving.py guarded.Guarded.only_who_may",
 }  # fmt: skip

@@ -23,6 +23,7 @@ KINDS = {
     "blocks on lines": {"anchorage.kind": "line-ballast", "site.surface": "gravel", "anchorage.unit": "concrete-block"},
     "a deadman": {"anchorage.kind": "deadman", "site.surface": "sand", "anchorage.deadman.length": "3 ft"},
     "work, all shut": {"anchorage.kind": "ballast", "site.surface": "concrete", "anchorage.size_for": "working", **SHUT},
+    "by a hand meter": {"anchorage.kind": "ballast", "site.surface": "sand", "wind.speed_is": "meter-peak"},
     "an arch": {"anchorage.kind": "ballast", "site.surface": "asphalt", "shelter.form": "arch"},
     "a canopy": {"anchorage.kind": "ballast", "site.surface": "clay", "shelter.form": "canopy-gable"},
 }  # fmt: skip
@@ -178,6 +179,12 @@ def test_grounds_and_weights_are_found_by_what_people_call_them(language, typed,
         assert begun_by(FIELDS[key], typed, FIELDS[key].choices)[:1] == (
             [code] if code in FIELDS[key].choices else []
         )
+
+
+def test_a_part_that_is_wrong_does_not_make_the_whole_missing():
+    """A stake whose line has a word for its angle is a stake."""
+    wrong = filled(KINDS["stakes"]).with_("anchorage.stake.line_angle", "steep")
+    assert [t.key for t in answer(wrong).faults] == ["anchorage.stake.line_angle"]
 
 
 def test_a_letter_that_begins_several_choices_settles_none():

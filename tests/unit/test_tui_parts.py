@@ -31,6 +31,7 @@ from tui.fields import (
     BALLAST,
     FIELDS,
     KEYS,
+    OWN_NAMES,
     SOILS,
     SUBJECTS,
     SURFACES,
@@ -82,6 +83,7 @@ def test_every_field_is_a_key_of_the_file_and_is_written_as_the_file_wants_it(ke
     assert form_of(key) == wanted
     if "enum" in found:
         assert set(FIELDS[key].choices) == set(found["enum"])
+        assert key not in OWN_NAMES
 
 
 WITHOUT = {
