@@ -11,7 +11,7 @@ from anchorage.core import tables
 from anchorage.core.errors import AnchorageError
 from anchorage.core.out import RecordOut
 from anchorage.core.say import Later, capital, say
-from anchorage.core.told import Words, once, put, tell, together
+from anchorage.core.told import Told, Words, once, put, tell, together
 from anchorage.core.units import System
 from anchorage.core.units import show as show_unit
 from anchorage.core.words import spoken
@@ -476,7 +476,10 @@ def _result(
     digits = decimals(policy, [(j.wind.gust, j.limit) for j in judged if j.wind is not None], system)
     reasons = _reasons(inside, use, limits, policy, zone, system, digits)
     phase = "" if plan.record is None else plan.record.phase
-    up = _set_up_first(plan.record, use, verdict, inside, start, d.times)
+    ordered = (
+        isinstance(headline, Told) and headline.what is Note.HEAD_UNKNOWN_AFTER
+    )  # people out comes first
+    up = None if ordered else _set_up_first(plan.record, use, verdict, inside, start, d.times)
     if up is not None:
         headline = _not_now(headline, up, inside, system)
     headline = _with_order(
