@@ -1,5 +1,6 @@
 """The parts of a sizing at their boundaries, counted by hand: whole numbers, boxes, how many are worth so much, counts that are raised."""
 
+import itertools
 from dataclasses import dataclass
 from types import SimpleNamespace as Made
 
@@ -375,3 +376,45 @@ def test_what_weakens_each_other_counts_alone_where_each_point_is_asked_by_itsel
     alone = Stake(None)
     assert sizing._alone(Stake(0.5)) == alone
     assert sizing._alone(alone) is alone
+
+
+@pytest.mark.parametrize("groups", [2, 3])
+def test_where_units_take_away_from_a_check_the_least_is_that_of_trying_all(groups):
+    """The last group takes something from the first row, in quarters."""
+    rng = np.random.default_rng(groups)
+    every = np.array(list(itertools.product(range(11), repeat=groups)), float)
+    for _ in range(40):
+        a = np.round(rng.uniform(0.0, 3.0, (3, groups)))
+        a[0, -1] = -0.25 * rng.integers(1, 8)
+        b, sizes = np.round(rng.uniform(0.0, 8.0, 3)), rng.choice([1.0, 2.0, 4.0], groups)
+        found = sizing._least(sizes, a, b, np.zeros(groups, int))
+        fits = every[(every @ a.T >= b - 1e-9).all(axis=1)]
+        if found is not None and len(fits):
+            assert (a @ found >= b - 1e-6).all()
+            assert (found @ sizes, found.max()) == min((float(c @ sizes), float(c.max())) for c in fits)
+
+
+def test_the_last_that_can_stand_at_a_point_is_found_where_they_crowd():
+    assert units_for(Made(crowd=True, effective=lambda n: n * 1.0), MOST) == MOST
+
+
+def test_a_sizing_that_says_nothing_of_pressures_says_nothing():
+    assert sizing.Sizer(lambda q: None).most(np.ones(3)) == 0.0
+
+
+def test_up_to_which_pressure_many_points_hold_that_are_asked_for_little():
+    """Less than a square metre each."""
+    x = assemble(read_text(demo_text("asphalt").replace("points_per_side = 4", "points_per_side = 24")))
+    counts = np.where(np.arange(len(x.base.ids)) % 5, 9, 1)
+    counts = np.array(
+        [counts[[i for i, g in enumerate(x.base.groups) if g == group]].min() for group in x.base.groups]
+    )
+    found = limits(x.base, held(x.hard, x.factors, counts, x.shelter_mass, x.base.usable), x.factors)
+    s = sizing.sizer(x.base, x.hard, x.factors, x.shelter_mass)
+    assert s.most(counts) == pytest.approx(worst_pressure(found), rel=1e-6)
+
+
+def test_what_little_helps_counts_by_what_it_helps():
+    """1,800 of a half to each are 3,600 units, 4,002 of two to each 2,001."""
+    none = one([[0.5], [2.0]], [MOST * 0.9, MOST * 2.0 + 2.0])
+    assert (none.counts, none.governed_by) == (None, "check 0")
