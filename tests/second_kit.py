@@ -145,6 +145,8 @@ def differences(j: Job, plan: Plan) -> list[tuple[str, float, float]]:
     r = Reckoning(j)
     gust = gust_of(j) * (sqrt(0.6) if j.margins == "asd" else 1.0)
     units = {p.id: p.stakes if j.stake or j.deadman else p.units for p in plan.anchorage.points}
+    if j.placed is not None:  # counts as they stand: what a point can have no more of is not counted
+        units |= {i: min(units[i], x.most) for x in plan.does_not_do for i in x.where}
     reach = r.reach(units)
     pairs = [
         ("gust", gust, plan.wind.gust_m_s),
