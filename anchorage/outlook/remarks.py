@@ -22,13 +22,16 @@ Use = Literal[
 Harmless = Literal["comment", "cloud or sight", "pressure", "heat or moisture", "wind aloft", "place or station", "times of its own", "sea", "fire weather",
                    "chance of an amount", "spread", "change of pressure", "past", "not said", "no weather", "filler", "instrument", "test or exercise",
                    "cancelled or replaced"]  # fmt: skip
-Rest = Literal["not understood", "unclear", "lost", "cannot be read", "slip"]
+Rest = Literal["not understood", "unclear", "lost", "cannot be read", "slip", "units"]
 Degree = Literal["said", "W", "Y", "A", "S", "O", "F", "N"]
 WORDS: dict[str, str] = {
     "not understood": later("not understood"),
     "unclear": later("may mean two times: say the day"),
     "lost": later("should be there and is missing or damaged"),
     "cannot be read": later("cannot be read"),
+    "units": later(
+        "is in km/h beside gusts in mph or knots, which would be more; say all of them in one unit"
+    ),
     "slip": later(
         "is less than a gust is said to be, and a point may have slipped; say it as a whole number, calm air as gust 5 mph or 2.5 m/s"
     ),

@@ -58,6 +58,8 @@ SPEED_UNITS = {
 }  # fmt: skip
 WHOLE = ("mph", "kt")
 """Units in which a gust is said in whole numbers."""
+SMALL = "km/h"
+"""The unit in which a figure is the least wind."""
 _LENGTH_UNITS = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "ft": "ft", "foot": "ft", "feet": "ft", "mm": "mm", "millimeters": "mm", "millimetres": "mm", "millimeter": "mm",
     "millimetre": "mm", "cm": "cm", "centimeters": "cm", "centimetres": "cm", "centimeter": "cm", "centimetre": "cm", "m": "m",
@@ -166,6 +168,8 @@ class Figure(NamedTuple):
     kind: str = ""
     slip: bool = False
     """Of a gust: less than one is ever said to be; a point may have slipped."""
+    unit: str = ""
+    """Of a gust, as it was said."""
 
 
 class Said(NamedTuple):
@@ -332,7 +336,7 @@ def _gust(m: re.Match[str]) -> Figure | None:
     slip = v < tables.row("least-wind", "forecast").value or (
         in_parts and float(m["qb"]) < tables.row("slip-of-the-point", "spoken").value
     )
-    return Figure("gust", v, _bearing(m), m[0].strip(), _open(m), slip=slip)
+    return Figure("gust", v, _bearing(m), m[0].strip(), _open(m), slip=slip, unit=unit)
 
 
 def _wind(m: re.Match[str]) -> Figure | None:

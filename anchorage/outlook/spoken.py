@@ -28,7 +28,17 @@ from anchorage.core.say import later, say
 from anchorage.outlook.clock import DAY, DAYS, HOUR, SaidZone, read_moment, read_said, seconds, utc, zone_of
 from anchorage.outlook.hours import MOST_HOURS, Doubt, Forecast, Span
 from anchorage.outlook.remarks import Account
-from anchorage.outlook.sentences import POINT, SPEED_UNITS, Figure, Found, count, read_sentence, windy
+from anchorage.outlook.sentences import (
+    POINT,
+    SMALL,
+    SPEED_UNITS,
+    WHOLE,
+    Figure,
+    Found,
+    count,
+    read_sentence,
+    windy,
+)
 from anchorage.outlook.untrusted import refuse, seen
 
 MOST_LINES = 200
@@ -573,6 +583,8 @@ def _line(
         start = _begin(x, f.what, lines, heard)
         if f.slip:
             a.unread(f.text, x.at, min(first, start), max(last, start + 1), "slip")
+        if f.unit == SMALL and any(o.unit in WHOLE for y in lines for o in y.found.figures):
+            a.unread(f.text, x.at, min(first, start), max(last, start + 1), "units")
         end = w.end
         wide = first if w.start is not None or not w.sure else start, max(last, start + 1)
         if end is None and x.timed and f.what in ("gust", "wind", "temperature"):
