@@ -207,6 +207,8 @@ class AskPath(Dialog):
             self._say_wrong(say("! {typed}: {why}", typed=typed, why=why))
         elif typed:
             self.dismiss(typed)
+        else:
+            self._say_wrong(say("! nothing is typed: the path of a file is needed"))
 
     @on(Input.Changed)
     def _changed(self, event: Input.Changed) -> None:
