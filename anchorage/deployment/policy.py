@@ -237,7 +237,12 @@ def against(
     for digits in finer:
         blows = show(gust, "up", digits)
         most = show(limit, "down", digits)
-        if all(blows.value < _begins(s, k) * most.value * (1.0 - TIGHT) for k in above):
+        last = digits == DECIMALS  # then no mark is written any finer
+        if all(
+            blows.value < _begins(s, k) * most.value * (1.0 - TIGHT)
+            and (not last or blows.value < show(_begins(s, k) * limit, "down", digits).value)
+            for k in above
+        ):
             break
     else:  # nearer to a level than the last decimal tells: the limit stays as it is, and the gust is a figure under that level
         step = 10.0**-DECIMALS

@@ -14,6 +14,7 @@ from anchorage.fleet.moving import Down, Why
 from anchorage.fleet.show_moves import by_words, why_words, words_of
 from anchorage.holding.usual import MASS_UNUSUAL, mass_asks
 from anchorage.judging.plan import make_plan
+from anchorage.outlook.clock import read_iso
 from anchorage.outlook.result import HourOut
 from anchorage.paper.blocks import Bullets, Grid, Heading
 from anchorage.paper.content import Made
@@ -198,9 +199,18 @@ def test_the_longest_lull_ends_at_thunder_and_at_what_is_not_known(deployment) -
             "c": {"level": "normal"}, "t": {"thunder": True}, "?": {"level": "unknown"}, "w": {"level": "keep-away"}, "m": {"gust_is": "at least"},
         }  # fmt: skip
         usual = {"gust_is": "forecast", "level": "normal", "thunder": False}
-        return [HourOut.model_construct(start=str(i), **{**usual, **made[k]}) for i, k in enumerate(said)]
+        at = [f"2026-11-28T{i:02}:00:00+00:00" for i in range(len(said) + 1)]
+        return [
+            HourOut.model_construct(start=at[i], end=at[i + 1], **{**usual, **made[k]})
+            for i, k in enumerate(said)
+        ]
+
+    def lull(*said: str) -> tuple[float, float] | None:
+        begin = read_iso("2026-11-28T00:00:00Z", "x", "y")
+        found = _longest(hours(*said), "people-in", begin)
+        return None if found is None else ((found[0] - begin) / 3600, (found[1] - begin) / 3600)
 
     for stops in "t?wm":
-        assert [h.start for h in _longest(hours("c", stops, "c", "c", stops, "c"), "people-in")] == ["2", "3"]
-    assert _longest(hours("w", "t"), "people-in") == []
+        assert lull("c", stops, "c", "c", stops, "c") == (2, 4)
+    assert lull("w", "t") is None
     assert when_calm(deployment.model_copy(update={"forecast": None}), NOON) == ""
