@@ -61,7 +61,7 @@ class WindState:
 
 def _both(kind: str, value: float) -> str:
     """In the units of either system: the room does not know which is shown."""
-    return f"{show(kind, value, 'us')} ({show(kind, value, 'si')})"
+    return f"{show(kind, value, 'us')} ({show(kind, value, 'si', digits=0)})"
 
 
 def _credit(key: str) -> tables.Row:
