@@ -1,5 +1,6 @@
 """Ways to hold it, each part by hand: what is offered, what changes of a file do, what beats what, when it is calm, what gives next."""
 
+import sys
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from types import SimpleNamespace as Made
@@ -2652,9 +2653,9 @@ def test_what_lines_are_asked_for(monkeypatch):
     """The most that lifts, of the whole or of a frame, in any case; the push of each case, of the whole and of each frame that has a line."""
     d = driven(
         placed_at(0, 1, 2),
-        b=Made(frame=np.array([0, 1, 1])),
-        pushed=np.array([[8.0, 9.0, 1.0], [3.0, 4.0, 1.0]]),
-        lifted=np.array([[-1.0, -2.0, 1.0], [5.0, 0.0, 1.0]]),
+        b=Made(frame=np.array([0, 2, 1])),
+        pushed=np.array([[8.0, 1.0, 9.0], [3.0, 4.0, 1.0]]),
+        lifted=np.array([[-1.0, 1.0, -2.0], [5.0, 0.0, 1.0]]),
     )
     worth = {
         What.UPLIFT: np.array([[1.0, 2.0, 9.0], [3.0, 0.5, 9.0]]), What.UPLIFT_OF_FRAME: np.array([[2.0, 4.0, 9.0], [1.0, 1.0, 9.0]]),
@@ -2665,7 +2666,7 @@ def test_what_lines_are_asked_for(monkeypatch):
     d._lines()
     assert needs == [(0, 3.0), (1, 4.0)]
     one, two = (6.0, 3.0, 7.0), (0.0, 1.0, 0.0)
-    assert asks == [(-1, {0: 0.5}, one), (1, {1: 0.5}, (*one, 9.0, 0.0)), (0, {0: 6.0}, (*two, 3.0, 5.0))]
+    assert asks == [(-1, {0: 0.5}, one), (2, {1: 0.5}, (*one, 9.0, 0.0)), (0, {0: 6.0}, (*two, 3.0, 5.0))]
     worth = {What.UPLIFT: worth[What.UPLIFT], What.PUSH: np.array([[0.0, 0.0, 9.0], [1.0, 2.0, 9.0]])}
     needs, asks = asking(d, monkeypatch)
     d._lines()
@@ -2911,6 +2912,20 @@ def test_none_in_time_is_not_proved_to_be_none(monkeypatch, status, bound, found
         "scipy.optimize.milp", lambda *_a, **_k: Made(status=status, x=None, mip_dual_bound=bound)
     )
     assert solved([({0: 1.0}, 1.0, np.inf)], {0: 1.0}) == (None, found)
+
+
+def test_without_a_solver_it_is_said_that_there_is_none(monkeypatch):
+    monkeypatch.setitem(sys.modules, "scipy.optimize", None)
+    with pytest.raises(NoSolverError, match="pip install"):
+        solved([], {0: 1.0})
+
+
+def test_what_stands_where_nothing_may_be_chosen():
+    """The hardware of the first choice at a point that has one, else that of the file."""
+    one, two = thing("stakes"), thing("stakes")
+    of = [arrange._Column(0, 0, one, 3), arrange._Column(0, 1, two, 3), arrange._Column(1, 0, two, 3)]
+    hard = arrange._hard(of, Made(hard=["a", "b", "c"]), [[0, 1], [], [0]])
+    assert hard == [one, "b", "c"]
 
 
 def test_what_counts_as_the_best_is_near_it():
