@@ -418,3 +418,23 @@ def test_what_little_helps_counts_by_what_it_helps():
     """1,800 of a half to each are 3,600 units, 4,002 of two to each 2,001."""
     none = one([[0.5], [2.0]], [MOST * 0.9, MOST * 2.0 + 2.0])
     assert (none.counts, none.governed_by) == (None, "check 0")
+
+
+def test_a_check_as_a_line_in_the_counts():
+    """By case what is asked for a unit of pressure, the most of it; a unit gives 1 and 2. What a code asks for stands whatever the wind."""
+    asked, there = np.array([[2.0, 3.0], [1.0, 4.0]]), np.array([[5.0, 6.0]])
+    empty = [
+        Made(name=n, demand=asked, capacity=there, fixed=f) for n, f in (("wind", False), ("code", True))
+    ]
+    ones = [Made(capacity=np.array([[[6.0, 8.0]]]))] * 2
+    wind, code = sizing._linear_checks(empty, ones)
+    assert (wind.gain.tolist(), wind.per_q.tolist(), wind.fixed.tolist()) == (
+        [[1.0], [2.0]],
+        [2.0, 4.0],
+        [-5.0, -6.0],
+    )
+    assert (code.gain.tolist(), code.per_q.tolist(), code.fixed.tolist()) == (
+        [[1.0], [2.0]],
+        [0.0, 0.0],
+        [-3.0, -2.0],
+    )
