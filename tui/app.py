@@ -151,7 +151,7 @@ class AnchorageApp(App[None]):
     TITLE = "anchorage"
     BINDINGS = keys.bindings()  # type: ignore[assignment]
     HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (60, "-slim"), (80, "-narrow"), (110, "-wide")]  # noqa: RUF012 - as Textual declares it
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (34, "-tall")]  # noqa: RUF012 - as Textual declares it
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-short"), (34, "-tall")]  # noqa: RUF012 - as Textual declares it
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+f"
     COMMANDS = {Find}  # noqa: RUF012 - as Textual declares it

@@ -162,21 +162,24 @@ class AskPath(Dialog):
         hint: str,
         look: Callable[[str], list[str]] | None = None,
         refuse: Callable[[str], str] | None = None,
+        empty: str = "",
     ) -> None:
-        """Offers: words, what is returned. look: the picture and sizes of what is under the cursor. refuse: why not what was typed, or nothing."""
+        """Offers: words, what is returned. look: the picture and sizes of what is under the cursor. refuse: why not what was typed, or nothing. empty: what stands where nothing is typed."""
         super().__init__()
         self.refuse = refuse
         self.head, self.typed, self.offers, self.hint, self.look = title, typed, list(offers), hint, look
+        self.empty = empty or say("path of a file")
 
     def compose(self) -> ComposeResult:
         """The path, then what is offered."""
         with Vertical(classes="dialog"):
             yield Static(inert(self.head), classes="title", markup=False)
-            yield Input(inert(self.typed), placeholder=say("path of a file"), max_length=1000, id="path")
+            yield Input(inert(self.typed), placeholder=self.empty, max_length=1000, id="path")
             yield Static("", id="wrong", classes="-wrong", markup=False)
             if self.offers:
                 yield OptionList(
                     *(Option(Content(inert(words)), id=f"o{i}") for i, (words, _) in enumerate(self.offers)),
+                    id="list",
                     markup=False,
                 )
             if self.look is not None:

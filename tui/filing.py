@@ -421,6 +421,8 @@ class Files:
     def ask_reading(self, event: str = "wind") -> None:
         """Write a reading or a change into the record. event: what it is of."""
         path = self.s.doc.path
+        if self._is_empty():
+            return
         if path is None or not self.s.doc.original:
             self.app.notify(
                 say("Save the file first: the record stands beside it."), severity="warning", markup=False
@@ -449,9 +451,19 @@ class Files:
             )
         )
 
+    def _is_empty(self) -> bool:
+        """Whether the file was saved with nothing in it: no record stands beside that, however often it is saved."""
+        empty = self.s.doc.path is not None and not self.s.doc.original and not self.s.dirty
+        if empty:
+            said = say("There is nothing in the file yet: fill in the form first.")
+            self.app.notify(said, severity="warning", markup=False)
+        return empty
+
     def ask_meter(self) -> None:
         """Read a meter, or what to do with the one that is read."""
         path, meter = self.s.beside, self.s.meter
+        if self._is_empty():
+            return
         if path is None:
             self.app.notify(
                 say("Save the file first: the record stands beside it."), severity="warning", markup=False
@@ -480,7 +492,14 @@ class Files:
             "tcp://HOST:PORT, udp://HOST:PORT, serial:PATH or file:PATH. How high it stands: R, Meter on its pole, once."
         )
         self.app.push_screen(
-            AskPath(say("Read a meter on its pole"), str(store.recall("meter", "")), [], hint), take
+            AskPath(
+                say("Read a meter on its pole"),
+                str(store.recall("meter", "")),
+                [],
+                hint,
+                empty=say("where the meter is"),
+            ),
+            take,
         )
 
     def _with_meter(self, answer: str | None) -> None:
@@ -544,7 +563,7 @@ class Files:
         out = []
         for card in (False, True):
             path = f"{stem}-{say('card')}.{kind}" if card else f"{stem}.{kind}"
-            what = say("The card, one page, for no power and no screen") if card else say("The sheet for the crew and the one who signs")  # fmt: skip
+            what = say("The card, one page, no screen") if card else say("The sheet, for crew and signer")  # fmt: skip
             out.append(Offer(what, engine.Prints(card), path))
             for also in languages():
                 if also != language():

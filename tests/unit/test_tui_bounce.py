@@ -177,3 +177,17 @@ def test_an_event_is_found_by_what_people_call_it_and_nothing_saved_asks_for_a_n
             assert "To be kept: Thunder heard" in " ".join(screen_text(app).split())
 
     asyncio.run(job())
+
+
+def test_a_file_with_nothing_in_it_has_no_record_and_says_so(tmp_path):
+    async def job():
+        async with running(None, (80, 24), looking=True) as (app, pilot):
+            app.screen.dismiss("")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+            app.files.write_as(tmp_path / "empty.toml", None)
+            for key in ("ctrl+r", "alt+m"):
+                app.clear_notifications()
+                await press(pilot, key)
+                await until(pilot, lambda: "There is nothing in the file yet" in screen_text(app), 10)
+
+    asyncio.run(job())
