@@ -44,11 +44,12 @@ speed = "28 mph"
 METHOD
 [anchorage]
 kind = "ballast"
-unit = "sandbag"
+unit = "concrete-block"
+unit_mass = "1120 lb"
 how = "on-foot"
 contact = "plate"
 foot = "rubber"
-placed = 28
+placed = 1
 """
 ALL_SHUT = "openings = { front = 0.0, back = 0.0, left = 0.0, right = 0.0 }"
 METHODS = {
@@ -280,7 +281,7 @@ def test_a_number_from_low_down_that_is_not_said_to_be_a_meter_gets_the_hill() -
 @pytest.mark.parametrize("said", ["meter-peak", "forecast-gust"])
 def test_a_rating_and_a_policy_are_held_against_what_blows_on_the_hill(said: str) -> None:
     """A reading of 46 mph over 45 mph is over it whichever way the gust is said; a forecast of 30 mph is more than 45 on a crest."""
-    body = FILE.replace("OPENINGS", ALL_SHUT).replace("placed = 28", "placed = 200") + READING
+    body = FILE.replace("OPENINGS", ALL_SHUT).replace("1120 lb", "8000 lb") + READING
     height = 'height = "33 ft"\n' if said == "meter-peak" else ""
     body = body.replace("90 mph", "45 mph").replace("METHOD", f'speed_is = "{said}"\n{height}')
     gust = 46 if said == "meter-peak" else 30
