@@ -66,6 +66,9 @@ class Note(Telling):
     COPY_OF = mark(
         "A record of a shelter of this name stands beside {file}, of which this is a copy: {record}. It is not looked at here."
     )
+    COPY_OF_SEVERAL = mark(
+        "Records of a shelter of this name stand beside {files}, of which this is a copy. They are not looked at here."
+    )
     ENTRY_UNREAD = mark('Entry {id} of the record is a "{event}", which this version does not know.')
     RECORD_CHANGED = mark("THE RECORD WAS CHANGED: {faults}.")
     TAKING_DOWN_BEGUN = mark("Taking down was begun at {at} (entry {id}): nobody inside")

@@ -136,17 +136,22 @@ def beside(about: About, shelter: Shelter, path: Path, now: int | None = None) -
     One whose own file is gone, or is this very file by another name, may be that of this shelter: asked, and no go. One whose
     file stands there is that of a shelter that this file is a copy of: told.
     """
-    told, mine = list[Words](), identity(about, shelter)
+    copied, mine = list[Path](), identity(about, shelter)
     for p in records_beside(path):
         own = p.with_name(p.name.removesuffix(RECORD))
         if exists(own) and not same_file(own, path):
             if _copied(mine, own):
-                told.append(tell(Note.COPY_OF, record=p.name, file=own.name))
+                copied.append(own)
         elif _may_be_of(mine, p, now):
             note = Note.ASK_LINKED if exists(own) else Note.ASK_LEFT
             asked = Reason(code=LEFT, told=tell(note, record=p.name, file=own.name, here=path.name))
             return RecordOut(entries=0, last="", counted="plan", asks=[asked])
-    return RecordOut(entries=0, last="", counted="plan", notes=told) if told else None
+    if not copied:
+        return None
+    told = tell(Note.COPY_OF, record=copied[0].name + RECORD, file=copied[0].name)
+    if len(copied) > 1:
+        told = tell(Note.COPY_OF_SEVERAL, files=", ".join(own.name for own in copied))
+    return RecordOut(entries=0, last="", counted="plan", notes=[told])
 
 
 def left_behind(about: About, shelter: Shelter, path: Path) -> None:

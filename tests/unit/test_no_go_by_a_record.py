@@ -267,6 +267,13 @@ def test_a_file_that_was_renamed_is_no_go_until_its_record_is_with_it_again(log,
         "a copy is judged by itself, and says whose it is"
     )
     assert "stands beside site.toml, of which this is a copy" in record["notes"][0]
+    log_of_another = tmp_path / "again.toml"
+    log_of_another.write_text(AS_BUILT, encoding="utf-8")
+    assert (
+        main(["log", str(log_of_another), "setup", "--who", "A. Lee", "--now", "2026-03-10T12:10:00Z"]) == 0
+    )
+    (note,) = checked(copy, capsys)[2]["notes"]
+    assert "stand beside again.toml, site.toml, of which this is a copy" in note
     assert main(["log", str(copy), "note", "a drill", *now]) == 0
     link.symlink_to(site)
     assert checked(link, capsys)[:2] == (3, ["record-left-beside"])
