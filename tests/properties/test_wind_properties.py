@@ -100,7 +100,8 @@ def test_no_wind_needs_nothing(file):
     if plan.anchorage.sized:
         assert plan.anchorage.total.units == plan.anchorage.total.stakes == 0
     assert {a.total for a in plan.alternatives} == {0}
-    assert plan.verdict != "no-go" or plan.does_not_do  # more than stands at a point is no go in any wind
+    # more than stands at a point is no go in any wind, and a shell that nothing holds while it is raised is not raised
+    assert plan.verdict != "no-go" or plan.does_not_do or "half-built" in [r.code for r in plan.reasons]
 
 
 KINDS = pytest.mark.parametrize("kind", KINDS_HELD)
