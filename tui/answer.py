@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.core.plain import columns, wrap
-from anchorage.core.say import capital, later, say
+from anchorage.core.say import capital, dated, later, say
 from anchorage.core.told import in_words
-from anchorage.core.words import VERDICTS, several, spoken
+from anchorage.core.words import LEVELS, VERDICTS, several, spoken
 from tui.fields import plainly
 from tui.pages import Line, down, spread, still_to_place
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from anchorage.core.out import Level
     from anchorage.deployment.models import Deployment, Wind
     from anchorage.judging.result import Plan, StockOut, Verdict
     from anchorage.loads.wind_trip import Trips
+    from anchorage.outlook.result import HourOut
     from tui.engine import Weather
     from tui.recording import Stands
 
@@ -25,6 +26,7 @@ LABEL = 17
 """Columns of the question, where there is room for question and answer on a line."""
 ROOM = 62
 STYLES = {"go": "good", "no-go": "bad", "unknown": "warn"}
+WORSE: tuple[Verdict, ...] = ("go", "unknown", "no-go")
 KINDS = {
     "forecast-gust": later("a gust as forecast"),
     "forecast-wind": later("a mean wind as forecast"),
@@ -100,22 +102,116 @@ def level_now(found: Weather | None) -> Level:
     return max((x for x in asked if x in ORDER), key=ORDER.index)
 
 
-def stay_words(plan: Plan, subjects: Mapping[str, Verdict], *, near: bool = False) -> tuple[str, str]:
-    """May people stay, in words, and the worst of them. near: nobody may be near it either."""
+class Course(NamedTuple):
+    """A use over the hours of a stay: what it is now with what follows, in words; the worst of it; the first hour in which it is worse than now."""
+
+    words: str
+    worst: Verdict
+    turns: HourOut | None = None
+
+
+def courses(subjects: Mapping[str, Verdict], found: Weather | None) -> dict[str, Course]:
+    """Each use to the end of the stay. subjects: as they are now; a go ends where the forecast or a deadline of it ends it."""
+    return {k: _course(k, v, found) for k, v in subjects.items()}
+
+
+def _course(use: str, now: Verdict, found: Weather | None) -> Course:
+    from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415
+
+    o = None if found is None else found.outlook
+    if found is None or o is None:
+        return Course(VERDICTS[now], now)
+    at, end = (
+        max(read_iso(x, "outlook", "time") for x in (o.now, o.start)),
+        read_iso(o.end, "outlook", "time"),
+    )
+    steps, turns = [(at, now)], None
+    for h in o.hours:
+        begins, verdict = read_iso(h.start, "outlook", "time"), h.subjects.get(use, now)
+        ends = read_iso(h.end, "outlook", "time")
+        if ends > at and begins < end and WORSE.index(verdict) > WORSE.index(steps[-1][1]):
+            turns = turns or h
+            steps = [*(x for x in steps if x[0] < begins), (max(begins, at), verdict)]
+    due = {SUBJECTS["empty"]: None, SUBJECTS["set-up"]: o.deadlines.start_strike_by}.get(
+        use, o.deadlines.people_out_by
+    )
+    by = None if due is None else read_iso(due, "outlook", "time")
+    if (
+        by is not None and at < by < steps[-1][0] and steps[-1][1] == "no-go"
+    ):  # it is over as soon as that is due
+        steps = [*(x for x in steps if x[0] < by), (by, "no-go")]
+    when = [dated(utc(t).astimezone(found.zone), "%a %H:%M") for t, _ in steps]
+    said = [VERDICTS[v] for _, v in steps]
+    if len(steps) == 1:
+        return Course(said[0], steps[0][1], turns)
+    words = say("{verdict} until {at}, then {then}", verdict=said[0], at=when[1], then=said[1])
+    if len(steps) > 2:
+        words = say("{said}, from {at} {verdict}", said=words, at=when[2], verdict=said[2])
+    return Course(words, steps[-1][1], turns)
+
+
+def turn_words(plan: Plan, course: Iterable[Course], found: Weather | None) -> str:
+    """What comes with the first hour in which anything is worse than now; nothing where none is."""
+    from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+    from anchorage.outlook.clock import read_iso, utc  # noqa: PLC0415
+
+    first = min((c.turns for c in course if c.turns is not None), key=lambda h: h.start, default=None)
+    if first is None or found is None:
+        return ""
+    gust = None if first.gust_m_s is None else show("speed", first.gust_m_s, plan.show_units, rounding="up")
+    what = [LEVELS[first.level], *([] if gust is None else [say("gust {gust}", gust=gust)]), *([spoken("thunder")] if first.thunder else [])]  # fmt: skip
+    at = utc(read_iso(first.start, "outlook", "time")).astimezone(found.zone)
+    return say("From {at}: {what}", at=dated(at, "%a %H:%M"), what=", ".join(what))
+
+
+def peak_of(found: Weather | None) -> float | None:
+    """The strongest gust (m/s) of the forecast to the end of the stay; None where there is none."""
+    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - after the first screen
+
+    o = None if found is None else found.outlook
+    if o is None:
+        return None
+    first, last = (
+        max(read_iso(x, "outlook", "time") for x in (o.now, o.start)),
+        read_iso(o.end, "outlook", "time"),
+    )
+    inside = (
+        h
+        for h in o.hours
+        if read_iso(h.end, "outlook", "time") > first and read_iso(h.start, "outlook", "time") < last
+    )
+    return max((h.gust_m_s for h in inside if h.gust_m_s is not None), default=None)
+
+
+def stay_words(
+    plan: Plan,
+    subjects: Mapping[str, Verdict],
+    *,
+    near: bool = False,
+    course: Mapping[str, Course] | None = None,
+) -> tuple[str, str]:
+    """May people stay, in words, and the worst of them. near: nobody may be near it either. course: of each use what follows."""
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
 
-    rest = {k: v for k, v in subjects.items() if k != SUBJECTS["set-up"]}
+    of = courses(subjects, None) if course is None else course
+    rest = {k: of[k].words for k in subjects if k != SUBJECTS["set-up"]}
+    in_it = SUBJECTS["people-in"]
+    worst = of[in_it].worst if in_it in of else plan.verdict
     alike = set(rest.values())
     if len(alike) == 1 and not near:
         only = alike.pop()
-        return say("{only}: coming and going, inside with doors shut, or empty", only=VERDICTS[only]), only
+        return say("{only}: coming and going, inside with doors shut, or empty", only=only), worst
     short = {SUBJECTS["working"]: say("coming and going"), SUBJECTS["people-in"]: say("inside, doors shut"), SUBJECTS["empty"]: say("empty, nobody in")}  # fmt: skip
     if near:
         rest.pop(SUBJECTS["empty"], None)
-    said = "; ".join(f"{short.get(k, k)}: {VERDICTS[v]}" for k, v in rest.items())
+    together: dict[str, list[str]] = {}
+    for k, words in rest.items():
+        together.setdefault(words, []).append(short.get(k, k))
+    said = "; ".join(f"{' / '.join(uses)}: {words}" for words, uses in together.items())
     if near:
         said = say("{said}; KEEP AWAY: nobody near it", said=said)
-    return said, subjects.get(SUBJECTS["people-in"], plan.verdict)
+    return said, worst
 
 
 def wind_words(plan: Plan, w: Wind | None) -> str:
@@ -283,10 +379,14 @@ def answer(
         if by_forecast and by_hours
         else say("by the readings: ") if changed else say("now: ") if by_forecast else ""
     )  # fmt: skip
-    go_up = row(say("May it go up?"), f"{lead}{VERDICTS[up]}{more}", wide, STYLES[up])
+    course = courses(subjects, found)
+    comes = turn_words(plan, course.values(), found)
+    lead = say("by the forecast: ") if comes else lead
+    raising = course.get(SUBJECTS["set-up"], Course(VERDICTS[up], up))
+    go_up = row(say("May it go up?"), f"{lead}{raising.words}{more}", wide, STYLES[raising.worst])
     near = plan.levels.level == "keep-away" or (stands is not None and stands.level == "keep-away")
-    said, worst = stay_words(plan, subjects, near=near or level_now(found) == "keep-away")
-    said = f"{lead}{said}"
+    said, worst = stay_words(plan, subjects, near=near or level_now(found) == "keep-away", course=course)
+    said = f"{lead}{said}{f'. {comes}' if comes else ''}"
     if phase == "going-up":
         said, worst = say("NOBODY INSIDE until it stands and set-up done is written down (R). Then {said}", said=said), "no-go"  # fmt: skip
     stay = row(say("May people stay?"), said, wide, STYLES[worst])
@@ -312,20 +412,30 @@ def answer(
         f"{held_text(plan)}. {by}{only}{f'. {side}' if (side := weaker_side(plan)) else ''}",
         wide,
     )
-    out += row(say("Judged for"), wind_words(plan, None if d is None else d.wind), wide)
+    peak, for_gust = peak_of(found), ""
+    judged_for = wind_words(plan, None if d is None else d.wind)
+    if peak is not None and peak > plan.wind.gust_m_s:
+        from anchorage.core.units import show  # noqa: PLC0415 - after the first screen
+
+        highest = show("speed", peak, plan.show_units, rounding="up")
+        for_gust = say("for {gust}: ", gust=show("speed", plan.wind.gust_m_s, plan.show_units, rounding="up"))  # fmt: skip
+        judged_for = say("{said}. NOT for the {gust} forecast", said=judged_for, gust=highest)
+    out += row(say("Judged for"), judged_for, wide, "warn" if for_gust else "")
     held = spread(plan)
     counted = total.units + total.stakes
     if not counted and plan.asks("cannot-be-held"):
         held = [say("no number of them holds this")]
     out += row(
-        say("Place") if plan.anchorage.sized else say("As placed"), "; ".join(held) or say("nothing"), wide
+        say("Place") if plan.anchorage.sized else say("As placed"),
+        for_gust + ("; ".join(held) or say("nothing")),
+        wide,
     )
     if said := pull_words(plan):
         out += row(say("Pull first"), say("{said} Then fill in Pull tests.", said=said), wide, "warn")
     if measured:
         out += row(say("Measured here"), " ".join(measured), wide)
     stock = "; ".join(short_words(plan, s) for s in plan.stock)
-    out += row(say("Short"), stock or say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
+    out += row(say("Short"), for_gust + stock if stock else say("cannot say: what was brought is not filled in (Stock in the form)"), wide,
                "bad" if any(s.short or still_to_place(plan, s) for s in plan.stock) else "")  # fmt: skip
     out += row(say("Act at"), act_words(plan), wide)
     from anchorage.loads.wind_trip import trips  # noqa: PLC0415 - after the first screen
@@ -348,8 +458,8 @@ def answer(
     return out
 
 
-def banner_words(plan: Plan, *, up_first: bool) -> str:
-    """What the headline does not say: the uses that are judged otherwise than its own. up_first: it says first whether it may go up."""
+def banner_words(plan: Plan, *, up_first: bool) -> tuple[str, str]:
+    """What the headline does not say: the uses that are judged otherwise than its own, those that are no go before the rest. up_first: it says first whether it may go up."""
     from anchorage.deployment.policy import SUBJECTS  # noqa: PLC0415 - after the first screen
 
     raising = SUBJECTS["set-up"]
@@ -359,9 +469,15 @@ def banner_words(plan: Plan, *, up_first: bool) -> str:
         other.pop(raising, None)
     elif up is not None and up != "go" and plan.subject != raising and raising not in other:
         other = {raising: up, **other}
-    return "; ".join(
-        say("To set up: {verdicts}", verdicts=VERDICTS[v])
-        if k == raising
-        else f"{capital(say(k))}: {VERDICTS[v]}"
-        for k, v in other.items()
+
+    def said(which: Iterable[tuple[str, Verdict]]) -> str:
+        return "; ".join(
+            say("To set up: {verdicts}", verdicts=VERDICTS[v])
+            if k == raising
+            else f"{capital(say(k))}: {VERDICTS[v]}"
+            for k, v in which
+        )
+
+    return said((k, v) for k, v in other.items() if v != "go"), said(
+        (k, v) for k, v in other.items() if v == "go"
     )

@@ -644,9 +644,12 @@ class AnchorageApp(App[None]):
         return len(self.screen_stack) < 2 or action not in NAMES
 
     async def action_view(self, name: str) -> None:
-        """Look at a view."""
+        """Look at a view, by the record as it is now."""
+        self.files.look_at_record()
         if name != self.session.view_name:
             self.show_view(name)
+        else:
+            self.view.page.scroll_home(animate=False)
         if not self.view.page.has_focus:
             self.look()
 

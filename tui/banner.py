@@ -26,8 +26,8 @@ class Banner(NamedTuple):
     what: str
     more: tuple[str, ...]
     tone: str
-    must: bool = False
-    """The first line of what more there is, is an order: it is shown whatever room there is."""
+    must: int = 0
+    """So many of what more there is are orders and uses that are no go: they are shown whatever room there is."""
 
 
 def banner(s: Session) -> Banner:
@@ -35,8 +35,7 @@ def banner(s: Session) -> Banner:
     said = _but_for_thunder(s)
     if s.stands is None or not s.stands.thunder:
         return said
-    order = f"{s.stands.thunder}. {said.more[0]}" if said.must and said.more else s.stands.thunder
-    return said._replace(more=(order, *said.more[1 if said.must else 0 :]), must=True)
+    return said._replace(more=(s.stands.thunder, *said.more), must=said.must + 1)
 
 
 def _but_for_thunder(s: Session) -> Banner:
@@ -79,7 +78,7 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     from tui.answer import by_reading  # noqa: PLC0415
 
     stands, found = s.stands, _by_wind(s, plan)
-    order = found.more[:1] if found.must else ()
+    order = found.more[: found.must]
     tail = order + _said(
         "" if plan.held is None or plan.held.refused is None else str(plan.held.refused),
         "" if stands is None else stands.why,
@@ -142,11 +141,13 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     placed = say("Place") if plan.anchorage.sized else say("As placed")
     places = f"{placed}: {'; '.join(spread(plan)) or say('nothing')}"
     if found is None:
-        other = banner_words(plan, up_first=plan.leads != plan.verdict)
+        bad, good = banner_words(plan, up_first=plan.leads != plan.verdict)
         word, rest = _split(plan.headline, plan.leads)
         if plan.verdict == "no-go" and plan.levels.level in ("normal", "secure") and plan.reasons:
             rest = f"{rest}. {plan.reasons[0].text.rstrip('.')}"  # it is not the gust that stands in the way
-        return Banner(word, rest, _said(other, next_limit(plan), places), f"-{plan.leads}")
+        return Banner(
+            word, rest, _said(bad, good, next_limit(plan), places), f"-{plan.leads}", len(_said(bad))
+        )
     typed = f"{_by(plan)}: {VERDICTS[plan.verdict]}; {next_limit(plan)}"
     if found.outlook is None:
         why = say("the forecast cannot be judged, Hours says why")
@@ -156,13 +157,13 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     stands_worse = WORSE.index(o.verdict) > WORSE.index(plan.verdict)
     by_forecast = stands_worse or WORSE.index(o.leads) >= WORSE.index(plan.leads)
     of = o if by_forecast else plan
-    other = banner_words(plan, up_first=of.leads != of.verdict)
+    bad, good = banner_words(plan, up_first=of.leads != of.verdict)
+    orders_first = len(_said(due, bad))
     if by_forecast:
-        return Banner(*_split(o.headline, o.leads), _said(due, other, typed), f"-{o.leads}", bool(due))
+        return Banner(*_split(o.headline, o.leads), _said(due, bad, good, typed), f"-{o.leads}", orders_first)
     forecast = say("Forecast: {headline}", headline=o.headline)
-    return Banner(
-        *_split(plan.headline, plan.leads), _said(due, other, forecast), f"-{plan.leads}", bool(due)
-    )
+    said = _said(due, bad, good, forecast)
+    return Banner(*_split(plan.headline, plan.leads), said, f"-{plan.leads}", orders_first)
 
 
 def _said(*parts: str) -> tuple[str, ...]:

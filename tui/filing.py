@@ -51,6 +51,7 @@ class Files:
         """app: whose session it is."""
         self.app, self.s = app, app.session
         self._seen: tuple[float, int] | None = None
+        self._record_seen: tuple[tuple[float, int] | None, ...] = ()
         self._journalled: Draft | None = None
 
     def _beside(self, group: str, job: Callable[..., None], *given: Any) -> None:
@@ -98,7 +99,8 @@ class Files:
         self.end_meter()
         self._place_at(doc)
         self.s.begin(doc, draft)
-        self._seen, self._journalled = self._stamp(doc), self.s.draft
+        self._seen, self._journalled = self._stamp(doc.path), self.s.draft
+        self._record_seen = self._record_stamp()
         self.app.form.show_draft(self.s.draft)
         self.app.changed()
         if offer:
@@ -360,7 +362,7 @@ class Files:
             self.app.notify(say("{doc}: {strerror}. Nothing is lost: save it elsewhere with Alt+S.", doc=inert(self.s.doc.name), strerror=e.strerror or say("it cannot be written")),
                         title=say("Not saved"), severity="error", markup=False, timeout=15)  # fmt: skip
             return False
-        self._journalled, self.s.underneath, self._seen = self.s.draft, False, self._stamp(self.s.doc)
+        self._journalled, self.s.underneath, self._seen = self.s.draft, False, self._stamp(self.s.doc.path)
         if self.s.doc.path is not None:
             store.note_recent(self.s.doc.path)
         self.app.show_status()
@@ -371,9 +373,9 @@ class Files:
 
     # Every second
 
-    def _stamp(self, doc: store.Document) -> tuple[float, int] | None:
+    def _stamp(self, path: Path | None) -> tuple[float, int] | None:
         try:
-            s = os.stat(doc.path) if doc.path else None  # noqa: PTH116 - one call
+            s = os.stat(path) if path else None  # noqa: PTH116 - one call
         except OSError:
             return None
         return (s.st_mtime, s.st_size) if s else None
@@ -391,13 +393,31 @@ class Files:
                 self._beside("journal", self._write_journal, self.s.doc, now)
         if owner.move_up(self.s.place):
             self.app.show_status()
-        stamp = self._stamp(self.s.doc)
+        stamp = self._stamp(self.s.doc.path)
         if stamp != self._seen:
             self._seen = stamp
             changed = self.s.doc.changed_underneath()
             if changed != self.s.underneath:
                 self.s.underneath = changed
                 self.app.show_status()
+
+        self.look_at_record()
+
+    def _record_stamp(self) -> tuple[tuple[float, int] | None, ...]:
+        """Of the record beside the file and of what was written into it last; two calls, nothing is read."""
+        path = self.s.beside
+        return (
+            ()
+            if path is None
+            else tuple(self._stamp(path.with_name(f"{path.name}.log.db{x}")) for x in ("", "-wal"))
+        )
+
+    def look_at_record(self) -> None:
+        """Whether somebody else wrote into the record, in another window or by the command: then every verdict is judged anew."""
+        stamp = self._record_stamp()
+        if stamp != self._record_seen:
+            self._record_seen = stamp
+            self.app.changed()
 
     def keep(self) -> None:
         """What is typed and not saved, on the disk at once: the program is about to end by a fault of its own."""
@@ -534,6 +554,8 @@ class Files:
             self.app.clear_notifications()  # one over the other hides what one looks at
             self.app.notify(text, title=title, severity=severity, markup=False, timeout=8)
         if good:
+            self._record_seen = self._record_stamp()
+            self.app.view.page.scroll_home(animate=False)  # what the record says stands first
             self.app.changed()  # every verdict is judged as it stands by the record
 
     # The page to hand out

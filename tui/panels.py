@@ -35,6 +35,11 @@ def _headline(word: str, what: str, wide: int) -> list[str]:
     return lines if columns(lines[0]) <= wide else [lead, *wrap(what, " ", " ", wide)]
 
 
+def _rows(texts: Sequence[str], wide: int) -> int:
+    """Lines that they take, one under the other."""
+    return sum(len(wrap(m, " ", " ", wide - 1)) for m in texts)
+
+
 class Verdict(Painted):
     """Always in sight, in words. While anything is being corrected it says so and never an old go."""
 
@@ -43,12 +48,12 @@ class Verdict(Painted):
     def __init__(self) -> None:
         """Nothing is known yet."""
         super().__init__(id="verdict")
-        self.said: tuple[str, str, tuple[str, ...], str, bool] = (
+        self.said: tuple[str, str, tuple[str, ...], str, int] = (
             say("WAIT"),
             say("the program is starting"),
             (),
             "-stale",
-            False,
+            0,
         )
         self.steady = False
         """While one types it only grows: what stands below does not jump with each letter."""
@@ -62,8 +67,8 @@ class Verdict(Painted):
         self._make_room()
         self.refresh()
 
-    def say(self, word: str, what: str, more: tuple[str, ...], tone: str, must: bool = False) -> None:
-        """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for; must: the first of it at any cost."""
+    def say(self, word: str, what: str, more: tuple[str, ...], tone: str, must: int = 0) -> None:
+        """Word first and in reverse, then what it is about, then the next limit and as much more as there is room for; must: so many of it at any cost."""
         what, more = plainly(what), tuple(plainly(m) for m in more)
         if self.said != (word, what, more, tone, must):
             self.said, self._lines = (word, what, more, tone, must), []
@@ -77,11 +82,11 @@ class Verdict(Painted):
             self._make_room()
 
     def _make_room(self) -> None:
-        """Three lines; where the verdict itself and an order under it take more, so many. While it is waited for or one types, no fewer than before."""
+        """Three lines; where the verdict itself and what must stand under it take more, so many. While it is waited for or one types, no fewer than before."""
         word, what, more, tone, must = self.said
         wide = max(self.size.width, 20)
         need = len(_headline(word, what, wide))
-        need += len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0
+        need += _rows(more[:must], wide)
         least = self.size.height if tone == "-stale" or self.steady else 0
         high = min(max(need, ROWS[0], least), ROWS[1])
         if self.is_attached and self.styles.height is not None and self.styles.height.value != high:
@@ -93,15 +98,14 @@ class Verdict(Painted):
         wide, high = max(self.size.width, 20), max(self.size.height, 3)
         head = f" {inert(word).strip()} "
         lines = _headline(word, what, wide)
-        room = high - (len(wrap(more[0], " ", " ", wide - 1)) if must and more else 0)
-        room = max(room, 2)
+        room = max(high - _rows(more[:must], wide), 2)
         if len(lines) > room:
             lines = [*lines[: room - 1], cut(" " + " ".join(x.strip() for x in lines[room - 1 :]), wide - 1)]
         self._own = len(lines)
-        for m in more:
+        for i, m in enumerate(more):
             rest = wrap(m, " ", " ", wide - 1) if m else []
-            if len(lines) + len(rest) <= high:
-                lines += rest
+            if i < must or len(lines) + len(rest) <= high:
+                lines += rest[: max(high - len(lines), 0)]
         return [head + lines[0][len(head) :], *lines[1:]]
 
     def render_line(self, y: int) -> Cells:

@@ -35,7 +35,7 @@ SUBJECTS = {
 GO_IN: dict[str, tuple[Level, ...]] = {
     "working": ("normal",),
     "people-in": ("normal", "secure"),
-    "empty": ORDER,
+    "empty": ORDER[:-1],
     "set-up": ("normal",),
 }
 """The levels in which a use is go, where nothing else stands in its way."""

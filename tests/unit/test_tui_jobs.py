@@ -744,6 +744,25 @@ def test_the_banner_follows_the_latest_reading(tmp_path):
     do(job, path)
 
 
+def test_what_is_written_in_another_window_is_seen_and_read_once(tmp_path):
+    path = demo_file(tmp_path)
+
+    async def job(app, pilot):
+        good, said, _ = recording.write_down(path, {"event": "wind", "value": "60 mph", "who": "lee"})
+        assert good, said
+        before = app.session.number
+        app.files.tick()
+        await until(pilot, lambda: app.session.stands is not None and app.session.stands.level == "keep-away")
+        app.files.tick()
+        assert app.session.number == before + 1
+        good, said, _ = recording.write_down(path, {"event": "note", "value": "a look", "who": "lee"})
+        assert good, said
+        await press(pilot, "escape", "2")
+        assert app.session.number == before + 2, "a key that changes the view looks too"
+
+    do(job, path)
+
+
 def test_every_view_help_theme_palette_and_plain_drawing(tmp_path):
     async def job(app, pilot):
         for key in ("alt+3", "alt+4", "alt+5", "alt+6", "alt+7", "alt+8", "alt+9", "alt+0", "alt+2"):

@@ -34,10 +34,10 @@ def by_use(found):
 
 @pytest.mark.parametrize(
     ("level", "found"),
-    [("normal", [G, G, G, G]), ("secure", [N, G, G, N]), ("people-out", [N, N, G, N]), ("keep-away", [N, N, G, N]), ("unknown", [U, U, U, U])],
+    [("normal", [G, G, G, G]), ("secure", [N, G, G, N]), ("people-out", [N, N, G, N]), ("keep-away", [N, N, N, N]), ("unknown", [U, U, U, U])],
 )  # fmt: skip
 def test_each_use_at_each_level(level, found):
-    """What stays up empty does so at every level that is known, as long as all checks hold."""
+    """What stays up empty does so below its limit, as long as all checks hold: at it nobody may be near, and nothing is go."""
     assert by_use(subjects_of(level, ok=True)) == found
     assert by_use(subjects_of(level, ok=False)) == ([U] * 4 if level == "unknown" else [N] * 4)
 
@@ -58,7 +58,7 @@ def record(level=None, blocks=(), phase="standing"):
         (record("normal"), [G, G, G, G]),
         (record("secure"), [N, G, G, N]),
         (record("people-out"), [N, N, G, N]),
-        (record("keep-away"), [N, N, G, N]),
+        (record("keep-away"), [N, N, N, N]),
         (record(blocks=["x"]), [N, N, U, N]),
         (record("people-out", ["x"]), [N, N, U, N]),
         (record(phase="coming-down"), [N, N, N, N]),
