@@ -377,7 +377,7 @@ def answer(
     lead = (
         say("by the forecast: ")
         if by_forecast and by_hours
-        else say("by the readings: ") if changed else say("now: ") if by_forecast else ""
+        else (say("by the readings: ") if plan.held is not None or (stands is not None and stands.readings) else say("by the record: ")) if changed else say("now: ") if by_forecast else ""
     )  # fmt: skip
     course = courses(subjects, found)
     comes = turn_words(plan, course.values(), found)

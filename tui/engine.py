@@ -438,8 +438,8 @@ def variant(name: str, draft: Draft, kept: Draft | None, saved: Draft) -> Draft 
 
 
 def _counts(plan: Plan) -> str:
-    """The counts of a plan as the field for them takes them."""
-    return "; ".join(f"{p.id} {p.units + p.stakes}" for p in plan.anchorage.points)
+    """The counts of a plan that would be put up, as the field for them takes them."""
+    return "; ".join(f"{i} {n}" for i, n in plan.goes.items())
 
 
 def compare(

@@ -128,7 +128,12 @@ def still_to_place(plan: Plan, s: StockOut) -> str:
         "still": sum(n for _, n in missing), "parts": ", ".join(spread_of(missing)), "item": several(s.item),
         "needed": mine.total, "placed": sum(map(count, usable)), "brought": s.brought,
     }  # fmt: skip
-    return say("STILL TO PLACE: {still} {item} in all, {parts}; {needed} needed, {placed} placed, {brought} brought", **of)  # fmt: skip
+    said = say("STILL TO PLACE: {still} {item} in all, {parts}; {needed} needed, {placed} placed, {brought} brought", **of)  # fmt: skip
+    if not mine.does_it:
+        return say("NOT POSSIBLE, more than a point can have. {said}", said=said)
+    if mine.total > s.brought:
+        return say("NOT POSSIBLE with what was brought. {said}", said=said)
+    return said
 
 
 def stock(plan: Plan, wide: int) -> list[Line]:
@@ -485,7 +490,6 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
     """beside: the plans that it stands beside: every gust has the decimals of the finest of them."""
     from anchorage.core import units  # noqa: PLC0415 - after the first screen
     from anchorage.judging.gusts import of_plan  # noqa: PLC0415
-    from anchorage.paper.sketch import count  # noqa: PLC0415
 
     lim, found = plan.limit, of_plan(plan)
     digits = max((of_plan(p).digits or 0 for p in (plan, *beside)), default=0) or None
@@ -501,16 +505,19 @@ def _facts(plan: Plan, *beside: Plan) -> dict[str, str]:
         held = plan.put_up_m_s
         return as_printed if digits == found.digits or held is None else gust(share * held)
 
-    counts: dict[str, int] = {}
+    counts, goes, less = dict[str, int](), plan.goes, plan.put_up_m_s != lim.gust_m_s
     for p in plan.anchorage.points:
-        counts[p.item] = counts.get(p.item, 0) + count(p)
+        counts[p.item] = counts.get(p.item, 0) + goes[p.id]
+    anchorage = lim.anchorage_gust_m_s
+    if less and plan.put_up_m_s is not None and anchorage is not None:
+        anchorage = min(anchorage, plan.put_up_m_s)
     return {
         say("verdict"): say("{verdict} (the readings)", verdict=VERDICTS[plan.verdict])
         if plan.held is not None
         else say("{verdict} (the wind typed)", verdict=VERDICTS[plan.verdict]),
         say("level"): LEVELS[plan.levels.level],
         say("holds to"): gust(plan.put_up_m_s),
-        say("anchorage"): gust(lim.anchorage_gust_m_s),
+        say("anchorage"): gust(anchorage),
         say("gives first"): spoken(lim.governed_by),
         say("where"): spoken(lim.where),
         say("SECURE from"): from_(plan.policy.secure, found.secure),
@@ -541,7 +548,7 @@ def compare(plan: Plan, other: Compared, wide: int) -> list[Line]:
         )
     )
     if other.built is not None and plan.put_up_m_s != plan.limit.gust_m_s:
-        out += para(say("If all that is needed were there ({n}):", n=plan.anchorage.total.units + plan.anchorage.total.stakes), wide, style="warn")  # fmt: skip
+        out += para(say("As many as a point can have, and as were brought:"), wide, style="warn")
     for text in changed or [say("Nothing: both come to the same.")]:
         out += para(text, wide, "- ", "head" if changed else "")
     if other.built is not None:

@@ -42,9 +42,9 @@ def changed(d: Deployment, **parts: dict[str, Any]) -> Deployment:
     return d.model_copy(update=update)
 
 
-def _gust_without(x: Installation, lost: int) -> tuple[float, float | None]:
+def _gust_without(x: Installation, counts: Ints, lost: int) -> tuple[float, float | None]:
     """(gust that the rest holds, gust from which the feet that hold nothing lift, None where nothing spans them) (m/s)."""
-    counts = np.where(np.arange(len(x.base.ids)) == lost, 0, x.counts)
+    counts = np.where(np.arange(len(x.base.ids)) == lost, 0, counts)
     b = x.standing(counts)
     h = x.held(counts, b)
     left = x.wind.gust_of(worst_pressure(limits(b, h, x.factors)))
@@ -52,15 +52,15 @@ def _gust_without(x: Installation, lost: int) -> tuple[float, float | None]:
     return left, lifts
 
 
-def lost_anchor(x: Installation, cap: float | None) -> LostOut | None:
+def lost_anchor(x: Installation, counts: Ints, cap: float | None) -> LostOut | None:
     """The anchor whose loss costs most: the gust that is left (m/s), and what its neighbours then hold more.
 
-    cap: what rating and policy allow (m/s). None where there are too few points to lose one.
+    counts: as many as each point can have; cap: what rating and policy allow (m/s). None where there are too few points to lose one.
     """
     used = [int(i) for i in np.flatnonzero(x.holding())]
     if len(used) < 2:
         return None
-    left = {i: _gust_without(x, i) for i in used}
+    left = {i: _gust_without(x, counts, i) for i in used}
     worst = min(left, key=lambda i: left[i][0])
     before = np.maximum(x.base.shares.rigid, x.base.shares.frame).max(axis=0)
     less = x.base.without(np.arange(len(x.base.ids)) == worst).shares

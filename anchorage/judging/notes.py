@@ -124,6 +124,9 @@ class Note(Telling):
     KEPT_SHUT = mark("Kept shut: {shut}.")
     NOT_JUDGED = mark("Cannot be judged: {e}")
     STOCK_MISSING = mark("[stock] says nothing of {w}: how many were brought?")
+    PLACED_OVER_BROUGHT = mark(
+        "{needed} are typed as placed and {brought} as brought: count both and mend the one that is wrong."
+    )
     MORE_THAN_BROUGHT = mark(
         "{needed} are logged and {brought} were brought: count them and log it again; --more-came if they came later."
     )

@@ -88,6 +88,7 @@ from anchorage.judging.verdict import (
     headline_of,
     heaviest,
     levels_of,
+    no_stricter_better,
     nobody_yet,
     order_of_setting_up,
     order_of_taking_down,
@@ -273,12 +274,16 @@ def _not_counted(x: Installation, points: list[PointOut]) -> list[Reason]:
     return [Reason(code="stock-missing", told=tell(Note.STOCK_MISSING, w=put(several, w))) for w in words]
 
 
-def _more_than_brought(stock: list[StockOut]) -> list[Reason]:
-    """What the record counted and nobody brought: a slip of the hand, or it came later and that is to be said."""
+def _more_than_brought(stock: list[StockOut], *, logged: bool) -> list[Reason]:
+    """What is counted as placed and nobody brought: a slip of the hand, or it came later and that is to be said."""
     return [
         Reason(
             code="more-than-brought",
-            told=tell(Note.MORE_THAN_BROUGHT, needed=put(so_many, s.needed, s.item), brought=s.brought),
+            told=tell(
+                Note.MORE_THAN_BROUGHT if logged else Note.PLACED_OVER_BROUGHT,
+                needed=put(so_many, s.needed, s.item),
+                brought=s.brought,
+            ),
         )
         for s in stock
         if s.short
@@ -459,7 +464,9 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     levels = levels_of(x.policy, x.wind.gust, stands if stands is not None else float("nan"))
     worst = max(levels.level, snow.level, key=RANK.index)
     logged = d.record is not None and d.record.counted == "record"
-    lacking = not logged and any(s.short and s.holds_with_stock_m_s is None for s in stock)
+    placed = logged or x.sized is None
+    """What is typed or counted as there, not what a plan asks for."""
+    lacking = not placed and any(s.short and s.holds_with_stock_m_s is None for s in stock)
     subjects = subjects_of(worst, ok=all(c.ok for c in checks) and not not_done and not lacking)
     if not (not_done or lacking) and all(c.ok for c in checks if c.check.what is not What.BARE):
         empty = SUBJECTS["empty"]
@@ -470,8 +477,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     ]
     swaying = sway_unknown(straps, snow, x.wind.gust)
     reasons += [Reason(code=STRAP_DATA, told=t) for t in sway_reason(straps)] if swaying else []
-    if logged:
-        reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock)
+    if placed:
+        reasons = [r for r in reasons if r.code != "stock-short"] + _more_than_brought(stock, logged=logged)
     with tables.collect() as rows:
         half, first = setting_up(x, found)
     used += rows
@@ -519,6 +526,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
     if x.use == "set-up":
         reasons += on_the_way
         verdict = worst_of(verdict, subjects[up])
+    subjects = no_stricter_better({**subjects, subject: worst_of(subjects[subject], verdict)})
     largest = max(
         (c for c in checks if c.case not in (NO_CASE, SQUARED, CASE, AT_REST)),
         key=lambda c: c.ratio if c.ratio is not None else np.inf,
@@ -545,7 +553,7 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
             total=TotalOut(units=sum(p.units for p in points), mass_kg=sum(p.mass_kg for p in points), stakes=sum(p.stakes for p in points)),
         ),
         limit=limit, levels=levels, policy=x.policy.out(), snow=snow, straps=straps, stock=stock, alternatives=_alternatives(x),
-        advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, _cap(x)) if deep else None,
+        advice=_advice(x, to_find_out), range=span, to_find_out=to_find_out, units_at_friction_2=by_joint_factor(x) if deep else None, lost_anchor=lost_anchor(x, fitting(x, x.counts, planned=x.sized is not None), _cap(x)) if deep else None,
         half_built=half, set_up_reasons=on_the_way, place_first=first, walls=wall_effects(d, totals) if deep else [], margins={k: getattr(x.factors, k) for k in ("set", "wind", "shelter", "ballast", "friction", "stake", "line")},
         provenance=ProvenanceOut(weakest=weak, weak=sorted({f"{r.table} {r.key}" for r in used if r.how == weak})),
         no_door=x.no_door, ground_worse=ground_worse(x), unjudged=unjudged(x), conditions=[*_first_conditions(x, half, first), *conditions_of(x), *snow_conditions(snow, x.use), *strap_conditions(d.shelter, straps, unknown=swaying)], assumptions=notes, cautions=cautions(calls(x)),

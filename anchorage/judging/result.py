@@ -572,6 +572,15 @@ class Plan(Out):
         return put_up(self.limit.gust_m_s, self.stock, self.does_not_do, sized=self.anchorage.sized)
 
     @property
+    def goes(self) -> dict[str, int]:
+        """Counts that would be put up: no more at a point than it can have, nor than was brought."""
+        most = {i: n.most for n in self.does_not_do for i in n.where} | (
+            {} if self.short is None else self.short.spread
+        )
+        counts = {p.id: p.units + p.stakes for p in self.anchorage.points}
+        return {i: min(n, most.get(i, n)) for i, n in counts.items()}
+
+    @property
     def short(self) -> StockOut | None:
         """What was brought of the kind that is short, where what would be put up holds less than the counts that are needed."""
         if self.capped is not None or self.put_up_m_s == self.limit.gust_m_s:

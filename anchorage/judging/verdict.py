@@ -168,9 +168,24 @@ def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[st
     return out
 
 
-def worst_of(a: Verdict, b: Verdict) -> Verdict:
-    order: list[Verdict] = ["go", "unknown", "no-go"]
-    return max(a, b, key=order.index)
+VERDICT_ORDER: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+
+
+def worst_of(*verdicts: Verdict) -> Verdict:
+    return max(verdicts, key=VERDICT_ORDER.index)
+
+
+LAXER: dict[str, tuple[str, ...]] = {
+    "working": ("people-in", "empty"), "people-in": ("empty",), "empty": (), "set-up": ("empty",),
+}  # fmt: skip
+"""Uses that go on where another has ended."""
+
+
+def no_stricter_better(subjects: dict[str, Verdict]) -> dict[str, Verdict]:
+    """No use is better than one that goes on for longer: what keeps people from staying keeps them from coming and going."""
+    return {
+        SUBJECTS[k]: worst_of(*(subjects[SUBJECTS[u]] for u in (k, *laxer))) for k, laxer in LAXER.items()
+    }
 
 
 BARE_CODE = "foot-holds-nothing"

@@ -538,7 +538,7 @@ class Page:
             out.append(say("What the frame itself takes is not known: ask the maker."))
         if self.plan.asks("line-rating-missing"):
             out.append(say("What lines and loops take is not known: they may break before this."))
-        if lim.secured_gust_m_s is not None:
+        if lim.secured_gust_m_s is not None and short is None:
             out.append(
                 say("With every opening shut it holds to {limit}.", limit=self.limit(lim.secured_gust_m_s))
             )

@@ -104,7 +104,8 @@ def test_the_ways_to_say_that_a_foot_holds_nothing_agree(
 @given(st.integers(4, 14), KINDS)
 def test_a_lost_foot_is_one_that_holds_nothing(each: int, kind: str) -> None:
     placed = dict.fromkeys(IDS, each)
-    lost = lost_anchor(made(placed, kind), None)
+    x = made(placed, kind)
+    lost = lost_anchor(x, x.counts, None)
     assert lost is not None
     plan = make_plan(read_text(text({**placed, lost.point: 0}, kind)))
     assert lost.gust_m_s == pytest.approx(plan.limit.spanned_gust_m_s)

@@ -7,6 +7,7 @@ from hypothesis import example, given
 from strategies import GABLE, ON_LINES, THROUGH_FEET, Q, files, judge, points, read, some, with_
 
 from anchorage.core.errors import AnchorageError
+from anchorage.deployment.policy import SUBJECTS
 from anchorage.judging.plan import make_plan
 from anchorage.judging.result import Plan
 
@@ -31,6 +32,10 @@ def whole(plan):
     assert all(abs(v) < 1e12 for v in numbers(data))
     assert data["schema"] == 1
     assert data["verdict"] in ("go", "no-go", "unknown")
+    rank = {v: i for i, v in enumerate(("go", "unknown", "no-go"))}
+    by_use = {k: rank[plan.subjects[v]] for k, v in SUBJECTS.items()}
+    assert by_use["working"] >= by_use["people-in"] >= by_use["empty"] <= by_use["set-up"]
+    assert plan.verdict != "no-go" or plan.subjects[plan.subject] == "no-go"
     assert Plan.model_validate_json(text).to_json() == text
     assert Plan.model_validate(data).to_json() == text
     return data

@@ -8,6 +8,7 @@ import pytest
 from anchorage.cli.entry import main
 from anchorage.core.units import show
 from anchorage.demo import demo_text
+from anchorage.deployment.draft import read_draft
 from anchorage.deployment.policy import SUBJECTS
 from anchorage.deployment.reader import read_text
 from anchorage.judging.gusts import held_text
@@ -15,8 +16,9 @@ from anchorage.judging.plan import make_plan
 from anchorage.loads.wind_trip import trips
 from anchorage.outlook.limits import limits_of
 from anchorage.paper.content import limit_words
-from tui import pages
+from tui import engine, pages
 from tui.answer import meter_words, short_words
+from tui.fields import KEYS
 
 
 def with_stock(brought, more=""):
@@ -112,6 +114,52 @@ def test_one_number_for_what_holds_and_every_view_says_of_what_it_is():
     assert pages.spread(make_plan(with_stock(100))) == [
         "8 at each of 4 corners, 11 at each of 4 side points = 76 sandbags"
     ]
+
+
+@pytest.mark.parametrize("brought", [0, 6, 60])
+@pytest.mark.parametrize("gust", [5, 12, 20])
+def test_more_placed_than_was_brought_is_a_question_and_no_go_by_nothing(brought, gust):
+    """By the counts typed it holds well; who counted wrong is not known."""
+    text = (
+        demo_text("asphalt")
+        .replace('"20 mph"', f'"{gust} mph"')
+        .replace("[anchorage]", "[anchorage]\nplaced = 12")
+    )
+    enough = make_plan(read_text(text, "x"))
+    assert "more-than-brought" not in {r.code for r in enough.reasons}
+    d = read_text(text.replace("sandbags = 100", f"sandbags = {brought}"), "x")
+    plan = make_plan(d)
+    assert "more-than-brought" in {r.code for r in plan.reasons}
+    assert "stock-short" not in {r.code for r in plan.reasons}
+    assert plan.verdict != "go"
+    assert "go" not in plan.subjects.values()
+    assert [b.verdict for b in limits_of(plan, d).blocks if b.code == "more-than-brought"] == ["unknown"]
+    assert plan.limit.gust_m_s == enough.limit.gust_m_s
+
+
+def test_a_count_that_fits_no_point_is_not_still_to_be_placed():
+    plan = make_plan(stacked(200, "\nplaced = 6"))
+    assert short_words(plan, plan.stock[0]).startswith(
+        "NOT POSSIBLE, more than a point can have. STILL TO PLACE"
+    )
+
+
+@pytest.mark.parametrize("name", ["doors closed", "straps locked"])
+def test_what_is_compared_is_what_would_be_put_up(name, tmp_path):
+    """696 sandbags that no point takes are no gain by another way."""
+    text = demo_text("asphalt").replace('"20 mph"', '"60 mph"')
+    text = text.replace('how = "standing-tied"', 'how = "standing-tied"\nstack = 12')
+    draft = read_draft(text, KEYS)
+    plan = engine.evaluate(draft, 0, tmp_path).plan
+    assert max(plan.goes.values()) == 12
+    seen = engine.compare(name, engine.variant(name, draft, None, draft), tmp_path, 0, None, plan)
+    assert {p.units for p in seen.built.anchorage.points} == {12}
+    assert seen.built.limit.gust_m_s == pytest.approx(plan.put_up_m_s, rel=0.2)
+
+
+def test_what_is_left_with_an_anchor_gone_is_by_what_a_point_can_have():
+    plan = make_plan(stacked(1000), deep=True)
+    assert plan.lost_anchor.gust_m_s <= plan.put_up_m_s
 
 
 def test_what_stands_and_is_too_little_says_what_is_still_to_be_placed():
