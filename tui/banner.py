@@ -28,6 +28,8 @@ class Banner(NamedTuple):
     tone: str
     must: int = 0
     """So many of what more there is are orders and uses that are no go: they are shown whatever room there is."""
+    orders: int = 0
+    """So many of these are orders, and stand under another headline too."""
 
 
 def banner(s: Session) -> Banner:
@@ -78,7 +80,7 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     from tui.answer import by_reading  # noqa: PLC0415
 
     stands, found = s.stands, _by_wind(s, plan)
-    order = found.more[: found.must]
+    order = found.more[: found.orders]
     tail = order + _said(
         "" if plan.held is None or plan.held.refused is None else str(plan.held.refused),
         "" if stands is None else stands.why,
@@ -86,29 +88,31 @@ def _verdict(s: Session, plan: Plan) -> Banner:
         say("The record says more: Now"),
     )
     if stands is not None and stands.level in OUT:
-        return Banner(*_split(stands.headline, "no-go"), tail, "-no-go", found.must)
+        return Banner(*_split(stands.headline, "no-go"), tail, "-no-go", found.orders)
     mine = by_reading(plan, stands).get(plan.subject, plan.verdict)
     if stands is not None and mine == "no-go" and plan.verdict != "no-go":
         said = say("{subject}: by the readings {headline}", subject=plan.subject, headline=stands.headline)
-        return Banner(VERDICTS[mine], said, tail, "-no-go", found.must)
+        return Banner(VERDICTS[mine], said, tail, "-no-go", found.orders)
     if stands is not None and stands.state == "down":
         return Banner(say("TAKEN DOWN"), say("By the record"), tail[len(order) :], "-stale")
     up = by_reading(plan, stands)[SUBJECTS["set-up"]]
     if stands is not None and stands.state == "not-up" and WORSE.index(up) > WORSE.index(found.tone[1:]):
         when = say("to set up; go up only {when}", when=raised_below(plan))
-        return Banner(VERDICTS[up], when, tail, f"-{up}", found.must)
+        return Banner(VERDICTS[up], when, tail, f"-{up}", found.orders)
     if stands is not None and stands.state == "going-up":
         going = say("GOING UP: nobody inside until it stands")
         if WORSE.index(_but_for_going_up(s, plan, found.tone[1:])) > WORSE.index(up):
-            return found._replace(more=(*order, going, *found.more[len(order) :]))
+            return found._replace(more=(*order, going, *found.more[len(order) :]), must=found.must + 1)
         when = say("set up, {going}; go on only {when}", going=going, when=raised_below(plan))
-        return Banner(VERDICTS[up], when, tail, f"-{up}", found.must)
+        return Banner(VERDICTS[up], when, tail, f"-{up}", found.orders)
     if stands is None or stands.state != "up" or WORSE.index(stands.verdict) <= WORSE.index(found.tone[1:]):
         return found
     named = stands.headline == VERDICTS[stands.verdict]  # the word says it
     said = stands.why if named and stands.why else f"{stands.headline}. {stands.why}".rstrip(". ")
     record = say("By the record: {said}", said=said)
-    return Banner(VERDICTS[stands.verdict], record, tail, f"-{stands.verdict}", found.must)
+    bad = found.more[found.orders : found.must] if stands.verdict != "no-go" else ()
+    tail = (*order, *bad, *tail[len(order) :])
+    return Banner(VERDICTS[stands.verdict], record, tail, f"-{stands.verdict}", len(order) + len(bad))
 
 
 def _but_for_going_up(s: Session, plan: Plan, tone: str) -> str:
@@ -158,12 +162,18 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
     by_forecast = stands_worse or WORSE.index(o.leads) >= WORSE.index(plan.leads)
     of = o if by_forecast else plan
     bad, good = banner_words(plan, up_first=of.leads != of.verdict)
-    orders_first = len(_said(due, bad))
+    must_stand = len(_said(due, bad))
     if by_forecast:
-        return Banner(*_split(o.headline, o.leads), _said(due, bad, good, typed), f"-{o.leads}", orders_first)
+        return Banner(
+            *_split(o.headline, o.leads),
+            _said(due, bad, good, typed),
+            f"-{o.leads}",
+            must_stand,
+            len(_said(due)),
+        )
     forecast = say("Forecast: {headline}", headline=o.headline)
     said = _said(due, bad, good, forecast)
-    return Banner(*_split(plan.headline, plan.leads), said, f"-{plan.leads}", orders_first)
+    return Banner(*_split(plan.headline, plan.leads), said, f"-{plan.leads}", must_stand, len(_said(due)))
 
 
 def _said(*parts: str) -> tuple[str, ...]:
