@@ -584,7 +584,8 @@ class AnchorageApp(App[None]):
 
     def show_verdict(self) -> None:
         """The verdict of what is typed now, or that there is none yet."""
-        self.verdict.say(*banner(self.session))
+        said = banner(self.session)
+        self.verdict.say(said.word, said.what, said.more, said.tone, said.must)
 
     def show_status(self) -> None:
         """File, what is not saved, what has to be heeded."""
