@@ -95,6 +95,11 @@ def spread(plan: Plan) -> list[str]:
     from anchorage.paper.text import spread_of  # noqa: PLC0415
 
     points = [p for p in plan.anchorage.points if p.usable and p.kind != "none"]
+    if plan.anchorage.sized and not sum(map(count, points)) and not plan.asks("cannot-be-held"):
+        from anchorage.judging.gusts import of_plan  # noqa: PLC0415 - after the first screen
+
+        of = {"gust": of_plan(plan).gust, "holds": down(plan, plan.put_up_m_s)}
+        return [say("nothing is asked for at {gust}; by its own weight it holds to {holds}", **of)]
     out = []
     for item in dict.fromkeys(p.item for p in points):
         mine = [p for p in points if p.item == item]

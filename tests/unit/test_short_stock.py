@@ -137,6 +137,18 @@ def test_more_placed_than_was_brought_is_a_question_and_no_go_by_nothing(brought
     assert plan.limit.gust_m_s == enough.limit.gust_m_s
 
 
+def test_nothing_to_place_is_said_with_what_its_own_weight_holds():
+    """``Place 0 = 0 sandbags`` beside a GO: nobody knows whether anything was asked."""
+    text = demo_text("asphalt").replace('"20 mph"', '"5 mph"').replace('"240 lb"', '"380 lb"')
+    plan = make_plan(read_text(text, "x"))
+    assert plan.anchorage.total.units == 0
+    assert pages.spread(plan) == [
+        f"nothing is asked for at 5 mph; by its own weight it holds to {held_text(plan)}"
+    ]
+    none = make_plan(read_text(text.replace("[anchorage]", "[anchorage]\nplaced = 0"), "x"))
+    assert "own weight" not in pages.spread(none)[0]
+
+
 def test_a_count_that_fits_no_point_is_not_still_to_be_placed():
     plan = make_plan(stacked(200, "\nplaced = 6"))
     assert short_words(plan, plan.stock[0]).startswith(
