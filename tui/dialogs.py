@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Hashable, Sequence
 from functools import partial
+from pathlib import Path
 from typing import Any, ClassVar, NamedTuple, cast
 
 from textual import on
@@ -256,8 +257,16 @@ class Tell(Dialog):
 class _WhereTo(Input):
     """The path of a page. A space too many of those that turned the pages changes nothing of it."""
 
+    offered = ""
+    """What stands there until something is typed."""
+
+    def offer(self, path: str) -> None:
+        """A path, with the cursor behind it."""
+        self.offered = self.value = path
+        self.cursor_position = len(path)
+
     async def _on_key(self, event: Key) -> None:
-        if event.key == "space" and (not self.selection.is_empty or not self.value):
+        if event.key == "space" and self.value in ("", self.offered):
             event.stop()
             event.prevent_default()
             return
@@ -272,11 +281,12 @@ class Printed(NamedTuple):
 
 
 class Offer(NamedTuple):
-    """Something that can be printed: its words, what it is, and the path that it would go to."""
+    """Something that can be printed: its words, what it is, the path that it would go to, and the ends of names that it can have."""
 
     words: str
     what: Hashable
     path: str
+    endings: tuple[str, ...] = (".html",)
 
 
 class Heed(Dialog):
@@ -287,12 +297,21 @@ class Heed(Dialog):
         Binding("pageup", "page(-1)", later("Back"), priority=True),
         Binding("down", "turn(1)", later("Further"), priority=True),
         Binding("up", "turn(-1)", later("Back"), priority=True),
+        Binding("tab", "ending(1)", later("Another ending"), priority=True),
+        Binding("shift+tab", "ending(-1)", later("Another ending"), priority=True),
         Binding("enter,ctrl+p", "go", later("Write it"), priority=True),
     ]
 
-    def __init__(self, verdict: str, lines: Sequence[str], offers: Sequence[Offer]) -> None:
-        """What must be read, and what can be printed then; the first where nothing else is picked."""
+    def __init__(
+        self,
+        verdict: str,
+        lines: Sequence[str],
+        offers: Sequence[Offer],
+        refuse: Callable[[str, Hashable], str] | None = None,
+    ) -> None:
+        """What must be read, and what can be printed then; the first where nothing else is picked. refuse: why it cannot go to a path, or nothing."""
         super().__init__()
+        self.refuse = refuse
         self.verdict, self.lines, self.offers = verdict, list(lines), list(offers)
         self.read, self.at, self.picked = False, 0, 0
         """Whether all was read; the first line of the page that is shown; which of the offers is marked."""
@@ -303,14 +322,14 @@ class Heed(Dialog):
             yield Static(inert(self.verdict), classes="title", markup=False)
             yield Static("", id="cautions", classes="words", markup=False)
             yield Static("", id="offers", markup=False)
-            yield _WhereTo(
-                inert(self.offers[0].path), id="path", max_length=1000, disabled=True, compact=True
-            )
+            yield _WhereTo(id="path", max_length=1000, disabled=True, compact=True, select_on_focus=False)
             yield Static("", id="ask", markup=False)
 
     def on_mount(self) -> None:
         """Begin at the top."""
-        self.query_one("#path", Input).display = self.query_one("#offers", Static).display = False
+        path = self.query_one("#path", _WhereTo)
+        path.offer(inert(self.offers[0].path))
+        path.display = self.query_one("#offers", Static).display = False
         self.call_after_refresh(self.show)
 
     def on_resize(self) -> None:
@@ -347,7 +366,23 @@ class Heed(Dialog):
         self.query_one("#offers", Static).update(
             Content.assemble(*((f"{text}\n", style[i == self.picked]) for text, i in marked))
         )
-        ask.update(Content(say("Up, Down: what. Enter writes it (.pdf, .html or .txt). Esc: leave it.")))
+        self._tell()
+
+    def _tell(self, wrong: str = "") -> None:
+        """What the keys do; or what is wrong with the path, until it is another."""
+        ask = self.query_one("#ask", Static)
+        ask.set_class(bool(wrong), "-wrong")
+        endings = ", ".join(self.offers[self.picked].endings)
+        keys = say(
+            "Up, Down: what. Tab: ending ({endings}). Enter writes it. Esc: leave it.", endings=endings
+        )
+        ask.update(Content(inert(wrong) or keys))
+
+    @on(Input.Changed)
+    def _changed(self, event: Input.Changed) -> None:
+        event.stop()
+        if self.read:
+            self._tell()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Once all was read a space is one of the path."""
@@ -371,18 +406,39 @@ class Heed(Dialog):
         if not self.read:
             self.action_page(by)
             return
-        path, before = self.query_one("#path", Input), self.offers[self.picked].path
+        path = self.query_one("#path", _WhereTo)
         self.picked = (self.picked + by) % len(self.offers)
-        if path.value == inert(before):
-            path.value = inert(self.offers[self.picked].path)
+        if path.value == path.offered:
+            path.offer(inert(self.offers[self.picked].path))
         self.show()
 
+    def _ending(self, path: Path) -> str:
+        """The end of a name that says what is written; nothing where it has none of those."""
+        ending = path.suffix.lower()
+        return ending if any(ending in o.endings for o in self.offers) else ""
+
+    def action_ending(self, by: int) -> None:
+        """Another ending of the name that is typed, of those that what is picked can have."""
+        if not self.read:
+            return
+        field, offer = self.query_one("#path", _WhereTo), self.offers[self.picked]
+        path = Path(field.value.strip() or offer.path)
+        ending = self._ending(path)
+        at = offer.endings.index(ending) + by if ending in offer.endings else 0
+        field.offer(f"{path.with_suffix('') if ending else path}{offer.endings[at % len(offer.endings)]}")
+
     def action_go(self) -> None:
-        """Write, once all has been read."""
-        if self.read:
-            offer = self.offers[self.picked]
-            path = self.query_one("#path", Input).value.strip() or offer.path
-            self.dismiss(Printed(path, offer.what))
+        """Write, once all has been read; a name without an ending gets the one that is offered."""
+        if not self.read:
+            return
+        offer = self.offers[self.picked]
+        typed = self.query_one("#path", Input).value.strip() or offer.path
+        typed = typed if self._ending(Path(typed)) else typed + offer.endings[0]
+        wrong = "" if self.refuse is None else self.refuse(typed, offer.what)
+        if wrong:
+            self._tell(say("! {typed}: {why}", typed=typed, why=wrong))
+        else:
+            self.dismiss(Printed(typed, offer.what))
 
 
 class Finder(Once, CommandPalette):

@@ -5,10 +5,11 @@ Everything slow to import is imported inside, so that the first screen is there 
 
 from __future__ import annotations
 
+import importlib.util
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, tzinfo
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from anchorage.outlook.hours import Forecast
     from anchorage.outlook.result import Outlook
     from anchorage.paper.blocks import Document
+    from anchorage.paper.content import SheetIn
     from anchorage.paper.drawing import Shape
     from anchorage.paper.sketch import Around
     from anchorage.ways.result import WaysOut
@@ -526,74 +528,90 @@ class Prints(NamedTuple):
 SHEET = Prints()
 PAGES = (".pdf", ".html", ".htm")
 """Ends of names of what is a page with drawings: the card is nothing else."""
+TEXT = ".txt"
+
+
+def endings(prints: Prints) -> tuple[str, ...]:
+    """Ends of names that it can be written as, the first of them where none is typed."""
+    first = PAGES if importlib.util.find_spec("typst") is not None else (".html", ".htm", ".pdf")
+    return (*first, *(() if prints.card else (TEXT,)))
 
 
 def sheet_bytes(
-    answer: Answer, weather_found: Weather | None, path: Path, doc: Path | None, prints: Prints = SHEET
-) -> bytes:
-    """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text."""
+    answer: Answer, forecasts: tuple[Path, ...], path: Path, doc: Path | None, prints: Prints = SHEET, clock: float | None = None
+) -> bytes:  # fmt: skip
+    """The page to hand out, as the end of its name says: .pdf, .html, anything else plain text. The forecast is judged for it, and the record read, whatever the screen has of them."""
     from anchorage.core.textfile import exists  # noqa: PLC0415
     from anchorage.paper.render import rendered  # noqa: PLC0415 - after the first screen
     from anchorage.paper.two import beside  # noqa: PLC0415
 
-    kind = path.suffix.lower()
+    kind, at = path.suffix.lower(), int(time.time() if clock is None else clock)
     if answer.deployment is None or answer.plan is None or answer.around is None:
         return b""
     if kind not in PAGES:
         if prints.card:
             raise AnchorageError(say("the card is a page: give a name that ends in .pdf or .html"))
-        a = _with_most(answer)
-        return b"" if a is None else sheet_text(a.plan, answer.around).encode("utf-8", "replace")
-    found = weather_found if weather_found is not None and weather_found.number == answer.number else None
-    document = _page(answer, found, doc, prints)
+        return sheet_text(_sheet(answer, forecasts, doc, at), answer.around).encode("utf-8", "replace")
+    document = _page(answer, forecasts, doc, prints, at)
     if prints.also:
         with speaking(prints.also):
             kept = doc if doc is not None and exists(doc) else None
             folder = Path.cwd() if doc is None else doc.parent
             other = evaluate(answer.draft, answer.number, folder, beside=kept)
-            document = beside(document, _page(other, found, doc, prints))
+            document = beside(document, _page(other, forecasts, doc, prints, at))
     return rendered(document, kind)
 
 
-def _with_most(answer: Answer) -> Assessment | None:
-    from anchorage.judging.weak import with_most  # noqa: PLC0415 - after the first screen
-
-    return (
-        None
-        if answer.deployment is None
-        else with_most(_assessed(answer.deployment, answer.assessed, deep=True))
-    )
-
-
-def _page(answer: Answer, found: Weather | None, doc: Path | None, prints: Prints) -> Document:
+def _sheet(answer: Answer, forecasts: tuple[Path, ...], doc: Path | None, at: int) -> SheetIn:
+    """All that a page is made of: plan, forecast and record as they are now. A forecast that cannot be judged leaves no page."""
     from anchorage.core.textfile import exists, fingerprint  # noqa: PLC0415 - after the first screen
-    from anchorage.judging.card import card  # noqa: PLC0415
     from anchorage.judging.explain import for_the_sheet  # noqa: PLC0415
-    from anchorage.paper.card_page import card_document  # noqa: PLC0415
+    from anchorage.judging.plan import assess  # noqa: PLC0415
+    from anchorage.judging.weak import with_most  # noqa: PLC0415
+    from anchorage.meter.beat import beside  # noqa: PLC0415
     from anchorage.paper.content import Made, SheetIn  # noqa: PLC0415
     from anchorage.paper.record_page import sheet_rows  # noqa: PLC0415
+
+    d, planned = answer.deployment, answer.planned or answer.deployment
+    if d is None or planned is None or answer.plan is None:
+        raise AnchorageError("; ".join(t.text for t in answer.faults))
+    a = with_most(_assessed(d, answer.assessed, deep=True))
+    try:
+        outlook, zone = judged(a, forecasts, at)
+    except (AnchorageError, OSError) as e:
+        raise AnchorageError(unjudged(e)) from None
+    name = doc.name if doc is not None else say("not saved")
+    made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), at, zone)
+    kept = doc is not None and exists(doc)
+    record = sheet_rows(str(doc), zone) if kept else ()
+    stands = beside(assess(planned), doc, at, zone, outlook) if doc is not None and kept else None
+    plan = a.plan if outlook is None else a.plan.beside_a_forecast()
+    return SheetIn(plan, d, made, outlook, tuple(for_the_sheet(a)), record, stands)
+
+
+def _page(answer: Answer, forecasts: tuple[Path, ...], doc: Path | None, prints: Prints, at: int) -> Document:
+    from anchorage.judging.card import card  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.card_page import card_document  # noqa: PLC0415
     from anchorage.paper.sheet import sheet_document  # noqa: PLC0415
 
-    d, a = answer.deployment, None if prints.card else _with_most(answer)
-    if d is None or answer.plan is None:
-        raise AnchorageError("; ".join(t.text for t in answer.faults))
-    zone = found.zone if found is not None else UTC
-    name = doc.name if doc is not None else say("not saved")
-    made = Made(name, fingerprint(to_toml(answer.draft).encode("utf-8", "replace")), int(time.time()), zone)
-    if a is None:
-        return card_document(card(d), answer.plan, d, made, "letter", cautions=bool(prints.also))
-    record = sheet_rows(str(doc), zone) if doc is not None and exists(doc) else ()
-    outlook = found.outlook if found is not None else None
-    plan = a.plan if outlook is None else a.plan.beside_a_forecast()
-    return sheet_document(SheetIn(plan, d, made, outlook, tuple(for_the_sheet(a)), record), "letter")
+    s = _sheet(answer, forecasts, doc, at)
+    if prints.card:
+        return card_document(card(s.d), s, "letter", cautions=bool(prints.also))
+    return sheet_document(s, "letter")
 
 
-def sheet_text(plan: Plan, around: Around) -> str:
-    """The page as plain text."""
-    from anchorage.paper.text import check_lines  # noqa: PLC0415 - after the first screen
+def sheet_text(s: SheetIn, around: Around) -> str:
+    """The page as plain text, under the head that every page has."""
+    from anchorage.core.plain import inert, wrap  # noqa: PLC0415 - after the first screen
+    from anchorage.paper.content import heading  # noqa: PLC0415
+    from anchorage.paper.text import check_lines  # noqa: PLC0415
 
-    stamp = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %Z")
-    return "\n".join([say("Made {stamp}", stamp=stamp), *check_lines(plan, around)]) + "\n"
+    top = heading(s)
+    plan = s.plan.model_copy(update={"head": top.text})
+    now = (
+        [inert(x) for t in top.under for x in wrap(t)] if s.outlook is not None or s.stand is not None else []
+    )
+    return "\n".join([say("Made {stamp}", stamp=s.made.when), *now, *check_lines(plan, around)]) + "\n"
 
 
 def every_way(answer: Answer, number: int) -> Compared:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import importlib.util
 import os
 from collections.abc import Callable, Mapping
 from datetime import datetime
@@ -13,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorage.core import machine
 from anchorage.core.errors import AnchorageError, InputFaults
-from anchorage.core.outputs import put
+from anchorage.core.outputs import held, put
 from anchorage.core.plain import inert
 from anchorage.core.say import language, languages, not_reviewed, say, signs
 from anchorage.core.textfile import exists, is_file
@@ -42,6 +41,17 @@ def of_same_shelter(draft: Draft) -> Draft:
     typed = {k: v for k, v in draft.typed.items() if k.split(".")[0].split("[")[0] in STAY or k in STAY_KEYS}
     typed = {k: v for k, v in typed.items() if k not in ("times.start", "times.end", "shelter.lean")}
     return Draft(typed, {k: v for k, v in draft.rest.items() if k in STAY})
+
+
+def _no_page(path: str, what: object) -> str:
+    """Why a page is not written there; nothing where it may be."""
+    if isinstance(what, engine.Prints) and Path(path).suffix.lower() not in engine.endings(what):
+        return say("the card is a page: give a name that ends in .pdf or .html")
+    where = Path(path).expanduser()
+    if not where.parent.is_dir():
+        return say("there is no such folder")
+    why = held(where)
+    return "" if why is None else str(why.value)
 
 
 class Files:
@@ -570,27 +580,38 @@ class Files:
                 markup=False,
             )
             return
+        found = self.s.weather_found
+        if (
+            self.s.forecast_given and found is not None and found.trouble
+        ):  # before the cautions, not after them
+            self.app.notify(found.trouble, severity="error", markup=False)
+            return
         from tui.pages import heed  # noqa: PLC0415 - after the first screen
 
         lines = [text for text, _ in heed(answer.plan, min(max(self.app.size.width - 8, 40), 86))]
         told = banner(self.s)
         self.app.push_screen(
-            Heed(f"{told.word}: {told.what}", lines, self._offers()), partial(self._write_sheet, answer)
+            Heed(f"{told.word}: {told.what}", lines, self._offers(), _no_page),
+            partial(self._write_sheet, answer),
         )
 
     def _offers(self) -> list[Offer]:
         """The sheet and the card, in the language that is spoken and beside each other one."""
         stem = self.s.doc.path.with_suffix("") if self.s.doc.path else Path("deployment")
-        kind = "pdf" if importlib.util.find_spec("typst") is not None else "html"
         out = []
         for card in (False, True):
-            path = f"{stem}-{say('card')}.{kind}" if card else f"{stem}.{kind}"
+            ends = engine.endings(engine.Prints(card))
+            path = f"{stem}-{say('card')}{ends[0]}" if card else f"{stem}{ends[0]}"
             what = say("The card, one page, no screen") if card else say("The sheet, for crew and signer")  # fmt: skip
-            out.append(Offer(what, engine.Prints(card), path))
+            out.append(Offer(what, engine.Prints(card), path, ends))
             for also in languages():
                 if also != language():
                     beside = say("{what}, beside it in {language}", what=what, language=signs(also).name)
-                    out.append(Offer(beside, engine.Prints(card, also), path))
+                    out.append(
+                        Offer(
+                            beside, engine.Prints(card, also), path, engine.endings(engine.Prints(card, also))
+                        )
+                    )
         return out
 
     def _write_sheet(self, answer: engine.Answer, given: object) -> None:
@@ -601,7 +622,12 @@ class Files:
 
     def _make_sheet(self, answer: engine.Answer, path: Path, prints: engine.Prints) -> None:
         try:
-            put(path, engine.sheet_bytes(answer, self.s.weather_found, path, self.s.doc.path, prints))
+            put(
+                path,
+                engine.sheet_bytes(
+                    answer, self.s.forecasts, path, self.s.doc.path, prints, clock=self.app.clock
+                ),
+            )
             said, bad = say("Wrote {path}", path=path), False
         except OSError as e:
             said, bad = f"{path}: {e.strerror or say('it cannot be written')}", True

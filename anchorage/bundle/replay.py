@@ -28,6 +28,7 @@ from anchorage.deployment.reader import LONGEST, read_file
 from anchorage.judging.explain import for_the_sheet
 from anchorage.judging.plan import Assessment, assess
 from anchorage.judging.weak import with_most
+from anchorage.meter.beat import beside
 from anchorage.outlook.asked import Asked as Weather
 from anchorage.outlook.asked import forecasts_of, zone_said
 from anchorage.outlook.build import outlook
@@ -109,7 +110,16 @@ def judged(path: Path, forecasts: list[str], asked: Asked, *, pdf: bool = False)
     used = [path, path.parent / d.shelter.use] if d.shelter.use else [path]
     made = Made(path.name, fingerprint(*(read_whole(p, LONGEST) for p in used)), asked.now, where)
     document = sheet_document(
-        SheetIn(a.plan, over, made, o, tuple(for_the_sheet(a)), sheet_rows(str(path), where)), "letter"
+        SheetIn(
+            a.plan,
+            over,
+            made,
+            o,
+            tuple(for_the_sheet(a)),
+            sheet_rows(str(path), where),
+            beside(assess(d), path, asked.now, where, o, by_clock=False),
+        ),
+        "letter",
     )
     out["pages/sheet.html"] = html(document).encode("utf-8")
     if pdf:

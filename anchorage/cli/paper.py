@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from anchorage.cli.common import CommandError, Done, Outcome, as_json, as_text, weather, wrote
-from anchorage.cli.judge import opened
+from anchorage.cli.judge import load, opened
 from anchorage.core.outputs import put
 from anchorage.core.say import say, speaking
-from anchorage.core.textfile import fingerprint, read_whole, why_not
+from anchorage.core.textfile import exists, fingerprint, read_whole, why_not
 from anchorage.deployment.models import Deployment, OutlookIn
 from anchorage.deployment.policy import use_of
 from anchorage.deployment.reader import LONGEST
@@ -27,6 +27,8 @@ from anchorage.paper.content import Made, SheetIn, banner
 from anchorage.paper.render import rendered
 from anchorage.paper.sheet import sheet_document
 from anchorage.paper.words import record_words
+from anchorage.record.stand import Stand
+from anchorage.record.store import path_of
 
 KINDS = (".pdf", ".html", ".htm", ".csv", ".geojson")
 
@@ -103,14 +105,25 @@ def _record(args: argparse.Namespace, where: tzinfo) -> tuple[tuple[str, ...], .
     return sheet_rows(args.file, where)
 
 
+def _stand(args: argparse.Namespace, m: Made, o: Outlook | None) -> Stand | None:
+    if args.file == "-" or getattr(args, "as_planned", False) or not exists(path_of(args.file)):
+        return None
+    from anchorage.meter.beat import beside  # noqa: PLC0415 - only with a record
+
+    a = assess(load(args.file, args.units))
+    return beside(a, Path(args.file), m.now, m.zone, o, by_clock=args.now is None)
+
+
 def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Document, str]:
     if args.card:
         from anchorage.judging.card import card  # noqa: PLC0415 - only the card needs it
         from anchorage.paper.card_page import card_document  # noqa: PLC0415 - the same
 
-        plan = make_plan(d)
-        return card_document(card(d), plan, d, m, args.paper, cautions=len(args.languages) > 1), say(
-            "card: {plan}", plan=plan.name
+        made_for = assess(d)
+        found = the_outlook(weather(args), args.zone, made_for, m.now)
+        s = SheetIn(made_for.plan, d, m, found, (), (), _stand(args, m, found))
+        return card_document(card(d), s, args.paper, cautions=len(args.languages) > 1), say(
+            "card: {plan}", plan=s.plan.name
         )
     from anchorage.judging.explain import for_the_sheet  # noqa: PLC0415 - slow, and no other sheet needs it
     from anchorage.judging.weak import with_most  # noqa: PLC0415 - the same
@@ -124,6 +137,7 @@ def _document(args: argparse.Namespace, d: Deployment, m: Made) -> tuple[Documen
         found,
         tuple(for_the_sheet(a)),
         _record(args, m.zone),
+        _stand(args, m, found),
     )
     return sheet_document(s, args.paper), banner(s).text
 

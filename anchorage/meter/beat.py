@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import tzinfo
+from pathlib import Path
 
 from anchorage.core.say import say
 from anchorage.core.told import put
 from anchorage.deployment.policy import ORDER
-from anchorage.meter.store import Beat
+from anchorage.judging.plan import Assessment
+from anchorage.meter.store import Beat, beats
 from anchorage.meter.watch import limit
 from anchorage.outlook.clock import show as show_time
-from anchorage.record.stand import Stand, not_known, overdue
+from anchorage.outlook.result import Outlook
+from anchorage.record.over import read_record
+from anchorage.record.stand import Stand, behind, not_known, not_trusted, overdue, stand, with_outlook
 
 
 def silent(b: Beat, now: int) -> bool:
@@ -55,6 +59,20 @@ def beat_words(b: Beat, now: int, zone: tzinfo) -> str:
 def reads(b: Beat, now: int) -> bool:
     """Whether a meter says what the wind is now."""
     return not b.stopped and not silent(b, now) and b.alarm != "stuck"
+
+
+def beside(
+    a: Assessment, path: Path, now: int, zone: tzinfo, o: Outlook | None, *, by_clock: bool = True
+) -> Stand | None:
+    """Where it stands by the record beside its file, the forecast and its meters; None where nothing was logged, or it judges no reading. a: of the file alone. by_clock: ``now`` is the machine's clock."""
+    d = a.deployment
+    record = read_record(path, d.shelter)
+    if record is None or not record.entries or d.margins.set == "asd":
+        return None
+    s = stand(a, record, now, zone)
+    s = s if o is None else with_outlook(s, o, now)
+    s = not_trusted(with_meter(s, [b for b in beats(path) if b.looked <= now + 60], now, zone), record.faults)
+    return behind(s, record.entries, now, zone) if by_clock else s
 
 
 def with_meter(s: Stand, beats: Sequence[Beat], now: int, zone: tzinfo) -> Stand:

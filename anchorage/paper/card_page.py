@@ -18,7 +18,7 @@ from anchorage.judging.result import Plan
 from anchorage.loads.roof_snow import depths_of
 from anchorage.loads.wind_trip import hand_height, trip
 from anchorage.paper.blocks import Beside, Block, Break, Bullets, Document, Grid, Heading, Paper, Para
-from anchorage.paper.content import Made, height_words
+from anchorage.paper.content import SheetIn, due_now, heading, height_words
 from anchorage.paper.text import unit_words
 from anchorage.paper.words import record_words
 
@@ -252,12 +252,19 @@ def _how_many(example: str) -> tuple[Block, ...]:
     )
 
 
-def card_document(
-    card: Card, plan: Plan, d: Deployment, made: Made, paper: Paper, *, cautions: bool = False
-) -> Document:
+def _now(s: SheetIn) -> tuple[Block, ...]:
+    """Where it stands when the card is made, where a forecast or a record is known: what a card for every day does not know."""
+    if s.outlook is None and s.stand is None:
+        return ()
+    due = "; ".join(due_now(s))
+    said = say("{headline}, as of {time}", headline=heading(s).text, time=s.made.when)
+    return (Para(said, bold=True, size=1.2), *((Para(due, bold=True),) if due else ()))
+
+
+def card_document(card: Card, s: SheetIn, paper: Paper, *, cautions: bool = False) -> Document:
     """What it takes, the levels, what to do, rows for readings: one page; with the cautions (in several languages) the tables, what to do, and the rest on a page each."""
-    system = plan.show_units
-    policy = policy_of(d)
+    plan, d, made = s.plan, s.d, s.made
+    system, policy = plan.show_units, policy_of(d)
     unit, height = "mph" if system == "us" else "m/s", _high(system)
     each = (
         say(
@@ -269,6 +276,9 @@ def card_document(
         else ""
     )
     states = tuple(str(WORDS[s]) for s in SHOWN)
+    record = plan.record
+    if record is not None and s.stand is not None:  # its head says the level
+        record = record.model_copy(update={"level": None})
     grid = Grid(
         (say("at each point"), say("in all"), *states, *states),
         _rows(card, system),
@@ -284,6 +294,7 @@ def card_document(
         if plan.limit.anchorage_only
         else say(" *: set by the maker's rating or local policy, not by the anchorage.")
     )
+    now = _now(s)  # takes the room of the rows for readings: it is one page
     limits, lull = _limits(card, plan, d), lull_of(plan, math.inf)
     room = (LINES - len(card.rows) - math.ceil(len(limits.rows) / limits.columns)) // 2
     blanks = (("",) * 6,) * min(max(READINGS[0], room), READINGS[1])
@@ -296,8 +307,9 @@ def card_document(
     snow = (*_snow(card, plan, policy, canopy=d.shelter.form in CANOPIES), *_after(policy), ends)
     blocks: list[Block] = [
         Para(say("CARD: {plan}", plan=plan.name), bold=True, size=1.6),
+        *now,
         Para(say("Gust that it takes, {unit}: 3 s gust at {height}. Rows: {unit_words} at EACH of {points} points.{each} -: cannot be judged.{only}", unit=unit, height=height, unit_words=unit_words(card.item, 2), points=card.points, each=each, only=only), bold=True),
-        *(Para(t) for t in record_words(plan.record)),
+        *(Para(t) for t in record_words(record)),
         *_how_many(_example(card, system, limits)),
         grid,
         *(Para(n) for n in card.notes),
@@ -311,8 +323,7 @@ def card_document(
             else (Beside((_what_to_do(lull), snow), (0.95, 1.0)),)
         ),
         *((Break(soft=True), Heading(say("CAUTIONS, always")), Bullets(tuple(c.short for c in plan.cautions), columns=2)) if cautions else ()),
-        Break(soft=True),
-        Grid((say("date, time"), say("highest on the meter"), say("wind from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1, 1.3, 0.6, 1.1, 0.8, 2), tall=True),
+        *(() if now else (Break(soft=True), Grid((say("date, time"), say("highest on the meter"), say("wind from"), say("snow on roof"), say("level"), say("who, what was done")), blanks, "llllll", (1, 1.3, 0.6, 1.1, 0.8, 2), tall=True))),
     ]  # fmt: skip
     return Document(
         title=say("{plan}: card", plan=plan.name),

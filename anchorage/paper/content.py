@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
+from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.checks.installation import heading_true
 from anchorage.core import tables
+from anchorage.core.out import Level
 from anchorage.core.say import dated, numeral, say
-from anchorage.core.told import in_words
+from anchorage.core.told import in_words, tell
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
 from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
-from anchorage.judging.gusts import cannot_stand, coming_down, lull, of_plan, set_up_below
-from anchorage.judging.result import Plan, PointOut
-from anchorage.judging.verdict import no_lull, worst_of
+from anchorage.judging.gusts import cannot_stand, coming_down, lull, of_plan, set_up_below, unlocked_words
+from anchorage.judging.result import Plan, PointOut, Verdict
+from anchorage.judging.verdict import GOING_UP, no_lull, worst_of
 from anchorage.loads.wind_trip import Trip, hand_height, trip, trips
 from anchorage.outlook.clock import read_iso
 from anchorage.outlook.clock import show as show_time
+from anchorage.outlook.notes import Note
 from anchorage.outlook.result import Outlook
 from anchorage.paper.blocks import (  # fmt: skip
     Banner,
@@ -39,6 +42,9 @@ from anchorage.paper.site_tests import evidence_lines
 from anchorage.paper.sketch import Around, compass, count
 from anchorage.paper.text import GROUPS, RULES, alarm_words, rule_limits, setting_up, unit_words
 from anchorage.paper.words import force_words, record_words, share_words, short_words, spread_words, why_words
+
+if TYPE_CHECKING:
+    from anchorage.record.stand import Stand
 
 REASONS = 3
 """Reasons in the frame of the verdict; all of them stand on the second page."""
@@ -85,6 +91,8 @@ class SheetIn:
     """Lines of the working of the governing check."""
     record: tuple[tuple[str, ...], ...] = ()
     """Rows of the record: time, who, what."""
+    stand: Stand | None = None
+    """Where it stands by its record; None where there is none."""
 
 
 def down(gust: float | None, plan: Plan) -> str:
@@ -203,32 +211,109 @@ def trip_words(s: SheetIn) -> str:
     )
 
 
-def banner(s: SheetIn) -> Banner:
-    """Verdict and subjects. Where the outlook is worse than the plan, the outlook is the verdict of the page."""
+class _Said(NamedTuple):
+    """A headline that a page could have, what it says first, and what it says of the use."""
+
+    verdict: Verdict
+    leads: Verdict
+    text: str
+    why: tuple[str, ...]
+    by_plan: bool = False
+
+
+_RANK: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+OUT: tuple[Level, ...] = ("people-out", "keep-away")
+"""Levels at which nobody is inside."""
+
+
+def _worse_than_going_up(s: SheetIn) -> bool:
+    """Whether plan or forecast are a no-go for more than that nobody goes in before it stands."""
+    judged = [(s.plan.verdict, [r.code for r in s.plan.reasons])]
+    judged += [] if s.outlook is None else [(s.outlook.verdict, [r.code for r in s.outlook.reasons])]
+    return any(verdict == "no-go" and codes[:1] != [GOING_UP] for verdict, codes in judged)
+
+
+def _by_record(s: SheetIn) -> bool:
+    """Whether what the record says stands above plan and forecast."""
+    x = s.stand
+    if x is None:
+        return False
+    if x.phase == "coming-down":  # plan and forecast say that, and with what it may go on
+        return x.level == "keep-away"
+    if x.level in OUT or x.struck:
+        return True
+    if x.phase == "going-up":
+        return not _worse_than_going_up(s)
+    beside = worst_of(s.plan.verdict, "go" if s.outlook is None else s.outlook.verdict)
+    return x.phase == "up" and _RANK.index(x.verdict) > _RANK.index(beside)
+
+
+def _by_wind(s: SheetIn) -> _Said:
+    """Of plan and forecast the worse; where one says that it may not go up and the other less of the use, both."""
     p, o = s.plan, s.outlook
-    name = say("For: ") + p.name  # a name may read like a verdict
-    stands = tuple(record_words(p.record))
-    others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
     told = [*setting_up(p), *([] if p.verdict == "go" else why_words(p)[:REASONS])]
-    why = (say("WHY: ") + " ".join(told),) if told else ()
-    also = say("Also: {others}.", others=others) if others else ""
+    mine = _Said(p.verdict, p.leads, p.headline, tuple(told), by_plan=True)
     if o is None:
-        return Banner(p.headline, p.leads, (name, *stands, *why, also))
-    if worst_of(p.leads, o.leads) != p.leads:
-        because = (say("WHY: ") + " ".join(r.text for r in o.reasons[:REASONS]),) if o.reasons else ()
-        return Banner(
-            o.headline,
-            o.leads,
-            (
-                name,
-                *stands,
-                *because,
-                say("In the gust of the file: {headline}. {also}", headline=p.headline, also=also),
-            ),
-        )
-    return Banner(
-        p.headline, p.leads, (name, *stands, *why, also, say("Outlook: {headline}", headline=o.headline))
-    )
+        return mine
+    theirs = _Said(o.verdict, o.leads, o.headline, tuple(r.text for r in o.reasons[:REASONS]))
+    worse = max((theirs, mine), key=lambda x: (_RANK.index(x.verdict), _RANK.index(x.leads)))
+    leads = worst_of(mine.leads, theirs.leads)
+    if leads == worse.leads:
+        return worse
+    text = str(
+        tell(Note.HEAD_NOT_NOW_AT_ALL, headline=worse.text)
+    )  # it may stand for less, and not go up at all
+    return worse._replace(leads=leads, text=text, by_plan=False)
+
+
+def by_plan(s: SheetIn) -> bool:
+    """Whether the page has the verdict of the plan, and nothing worse by a forecast or a record."""
+    return not _by_record(s) and _by_wind(s).by_plan
+
+
+def due_now(s: SheetIn) -> tuple[str, ...]:
+    """What the forecast asks for by now."""
+    o = s.outlook
+    if o is None:
+        return ()
+    return tuple(deadline_words(o, n, s.made.zone) for n in in_order(o) if n.reached is not None and n.past)
+
+
+def heading(s: SheetIn) -> Banner:
+    """The first lines of a page: the worst of plan, forecast and record, and what is due now."""
+    said, x = _by_wind(s), s.stand
+    why = in_words(x.why[:REASONS]) if x is not None and _by_record(s) else list(said.why)
+    under = (*due_now(s), *((say("WHY: ") + " ".join(why),) if why else ()))
+    if x is None or not _by_record(s):
+        return Banner(said.text, said.leads, under)
+    text = x.headline
+    because = next(iter(x.why), None) if x.level == "unknown" else x.because
+    if text == str(LEVELS[x.level]) and because is not None:  # the level alone is no reason
+        text = f"{text}: {because}"
+    if x.level in OUT and x.phase in ("", "not-up", "going-up", "up"):
+        text = f"{VERDICTS['no-go']}: {text}"
+    if x.struck:
+        return Banner(text, "plain" if x.thunder_until is None else "no-go", under)
+    return Banner(text, x.verdict, under)
+
+
+def banner(s: SheetIn) -> Banner:
+    """What stands above everything on the sheet, and what it is about."""
+    p, o, top = s.plan, s.outlook, heading(s)
+    name = say("For: ") + p.name  # a name may read like a verdict
+    others = "; ".join(f"{spoken(k)}: {VERDICTS[v]}" for k, v in p.subjects.items() if k != p.subject)
+    also = say("Also: {others}.", others=others) if others else ""
+    under = [name, *top.under, *record_words(p.record)]
+    said, recorded = _by_wind(s), _by_record(s)
+    if o is not None and (recorded or said.by_plan):
+        under.append(say("Outlook: {headline}", headline=o.headline))
+    if recorded or not said.by_plan:  # what holds in that gust alone is no answer beside what is worse
+        words = p.headline.rstrip(".")
+        gust = say("In the gust of the file: {headline}. {also}", headline=words, also="").strip()
+        under += [gust] if p.held is None else []  # else it says what the record says
+    else:
+        under.append(also)
+    return Banner(top.text, top.tone, tuple(under))
 
 
 def limit_words(plan: Plan) -> str:
@@ -246,9 +331,13 @@ def limit_words(plan: Plan) -> str:
     )
 
 
-def _gives(plan: Plan) -> str:
-    lim = plan.limit
+def _gives(s: SheetIn) -> str:
+    plan, lim = s.plan, s.plan.limit
     words = share_words(plan) + "."
+    if not by_plan(s):  # that is no level of now
+        words = say(
+            "In the gust of the file: {headline}. {also}", headline=share_words(plan), also=""
+        ).strip()
     if plan.capped is not None:
         return f"{words} {cannot_stand(plan)}"
     if plan.short is not None:
@@ -416,9 +505,12 @@ def _hold_words(s: SheetIn) -> list[Block]:
 def _straps_snow(s: SheetIn) -> tuple[Block, ...]:
     p = s.plan
     title = Heading(say("STRAPS AND SNOW"))
-    strap = say(
-        "STRAPS: {decision}. {reason}", decision=spoken(p.straps.decision).upper(), reason=p.straps.reason
-    )
+    decision = spoken(p.straps.decision).upper()
+    if p.straps.decision == "not needed" and not by_plan(
+        s
+    ):  # in the gust of the file, which is not that of now
+        decision = unlocked_words(p).rstrip(".")
+    strap = say("STRAPS: {decision}. {reason}", decision=decision, reason=p.straps.reason)
     return (
         title,
         Para(strap, bold=True),
@@ -501,7 +593,7 @@ def crew_blocks(s: SheetIn) -> list[Block]:
         banner(s),
         fields(s),
         Para(limit_words(s.plan), bold=True, size=1.55),
-        Para(_gives(s.plan)),
+        Para(_gives(s)),
         *([Grid(head, levels, "lrrcl", (0, 0, 0, 0, 0), bold=(0, 1, 2, 3))] if levels else []),
         *same_force(s),
         Para(trip_words(s), size=0.85),

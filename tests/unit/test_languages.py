@@ -442,7 +442,9 @@ def test_in_a_longer_language_nothing_on_paper_is_cut(longer):
         plan = make_plan(d)
         sheet = sheet_document(SheetIn(plan, d, Made("s.toml", "0", 0)), "letter")
         document = (
-            sheet if how == "sheet" else card_document(card(d), plan, d, Made("s.toml", "0", 0), "letter")
+            sheet
+            if how == "sheet"
+            else card_document(card(d), SheetIn(plan, d, Made("s.toml", "0", 0)), "letter")
         )
         found = [p.extract_text() for p in PdfReader(BytesIO(pdf(document))).pages]
         foot = "".join(document.last_line.split())

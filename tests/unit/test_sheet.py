@@ -236,6 +236,53 @@ def test_an_outlook_that_is_worse_is_the_verdict_of_the_page(capsys, site, tmp_p
     assert len(pages.pages) == 4
 
 
+STORM = """
+
+[outlook]
+zone = "UTC"
+
+[forecast]
+heard = "2026-03-10T18:00Z"
+lines = ["until 20:00 gust 90 mph"]
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "log", "first", "also"),
+    [
+        (STORM, (), "NO-GO: work with people coming and going, until", "PEOPLE OUT NOW"),
+        (STORM, ("setup",), "NO-GO: KEEP AWAY: ", "PEOPLE OUT NOW"),
+        ("", ("setup", "wind 60 mph"), "NO-GO: KEEP AWAY: 60 mph", "RECORD: 2 entries"),
+        ("", ("setup", "thunder"), "NO-GO: PEOPLE OUT: Thunder", "RECORD: 2 entries"),
+        ("", ("setup", "struck"), "TAKEN DOWN", "RECORD: 2 entries"),
+        ("", ("setup", "struck", "thunder"), "TAKEN DOWN. THUNDER", "RECORD: 3 entries"),
+        ("", ("setup", "coming-down"), "NO-GO: nobody inside, it is COMING DOWN", "RECORD: 2 entries"),
+        ("", ("placed 12 --each",), "GOING UP: NOBODY INSIDE", "RECORD: 1 entry"),
+    ],
+)
+def test_the_head_of_sheet_and_card_is_the_worst_of_plan_forecast_and_record(
+    capsys, site, tmp_path, more, log, first, also
+):
+    """What is handed out is read in the wind: its first line is what the screen, ``outlook`` and ``now`` say, whatever the gust of the file."""
+    site.write_text(demo_text("asphalt").replace('"20 mph"', '"15 mph"') + more, encoding="utf-8")
+    for entry in log:
+        event, _, value = entry.partition(" ")
+        number, _, how = value.partition(" --")
+        given = [number, *([f"--{how}"] if how else [])] if number else []
+        assert run(capsys, "log", site, event, *given, "--who", "lee", "--at", NOW, "--now", NOW)[0] == 0
+    for card_too in ([], ["--card"]):
+        out = tmp_path / "page.html"
+        run(capsys, "sheet", site, *card_too, "-o", out, "--now", NOW)
+        text = re.sub("<[^>]*>", "|", out.read_text(encoding="utf-8").split("<body>")[1])
+        said = [x.strip() for x in text.split("|") if x.strip()][len(card_too)]
+        assert said.startswith(first), said
+        assert also in text
+        assert "stay up empty: GO" not in text
+        if log and log[-1] != "coming-down":  # in the words of ``now``
+            here = " ".join(run(capsys, "now", site, "--now", NOW)[1].split())
+            assert here.split(", as of")[0] in said
+
+
 def test_without_an_outlook_the_page_says_that_no_deadline_is_known():
     d = read_text(demo_text("asphalt"))
     s = SheetIn(make_plan(d), d, Made("s.toml", "0", 0))
@@ -428,7 +475,7 @@ def test_the_two_tables_of_the_card_lead_into_each_other(name, system):
     d = read_text(demo_text(name))
     d = d.model_copy(update={"deployment": d.deployment.model_copy(update={"show_units": system})})
     made, plan = card(d), make_plan(d)
-    page = card_document(made, plan, d, Made("s.toml", "0", 0), "letter")
+    page = card_document(made, SheetIn(plan, d, Made("s.toml", "0", 0)), "letter")
     if system == "us":
         assert len(pypdf.PdfReader(io.BytesIO(pdf(page))).pages) == 1
     grids = [b for b in page.blocks if isinstance(b, Grid)]
@@ -445,7 +492,7 @@ def test_the_two_tables_of_the_card_lead_into_each_other(name, system):
 def _card(name, language, **given):
     with speaking(language):
         d = changed(read_text(demo_text(name)), **given)
-        return card_document(card(d), make_plan(d), d, Made("s.toml", "0", 0), "letter")
+        return card_document(card(d), SheetIn(make_plan(d), d, Made("s.toml", "0", 0)), "letter")
 
 
 @pytest.mark.parametrize("language", languages())

@@ -193,7 +193,7 @@ def test_each_cell_of_the_card_is_the_limit_of_that_installation(name):
                     one, shelter={"openings": one.shelter.openings.model_copy(update={"front": 1.0})}
                 )
             assert cells[state].gust == pytest.approx(make_plan(one).limit.gust_m_s, rel=1e-9)
-    paper = pages(pdf(card_document(found, make_plan(d), d, MADE, "letter")))
+    paper = pages(pdf(card_document(found, SheetIn(make_plan(d), d, MADE), "letter")))
     plan = make_plan(d)
     for r in found.rows:
         cells = [*r.shut.values(), *r.open.values()]

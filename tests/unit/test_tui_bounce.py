@@ -67,6 +67,43 @@ def test_a_key_that_closes_a_dialog_pressed_twice_answers_once_and_does_nothing_
     asyncio.run(job())
 
 
+def test_the_name_of_a_page_is_kept_and_its_ending_is_one_of_those_that_there_are(tmp_path):
+    """A space or Backspace with a glove takes one letter at most; what cannot be written is said where it is typed, and no caution is read twice."""
+
+    async def job():
+        async with running(demo_file(tmp_path), looking=True) as (app, pilot):
+            given = []
+            offers = [
+                Offer("the sheet", 1, "night.pdf", (".pdf", ".html", ".txt")),
+                Offer("the card", 2, "night-card.pdf", (".pdf", ".html")),
+            ]
+
+            def refuse(path, what):
+                return "the card is a page" if what == 2 and path.endswith(".txt") else ""
+
+            app.push_screen(Heed("GO", ["a caution"], offers, refuse), given.append)
+            await until(pilot, lambda: isinstance(app.screen, Heed))
+            await press(pilot, "space", "space")
+            path = app.screen.query_one("#path")
+            assert path.value == "night.pdf"
+            await press(pilot, "down")
+            assert (path.value, path.cursor_position) == ("night-card.pdf", len("night-card.pdf"))
+            seen = []
+            for _ in range(2):
+                await press(pilot, "tab")
+                seen.append(path.value)
+            assert seen == ["night-card.html", "night-card.pdf"]
+            await press(pilot, *["backspace"] * 3, *"txt", "enter")
+            assert path.value == "night-card.txt"
+            assert given == []
+            assert "the card is a page" in str(app.screen.query_one("#ask").render())
+            await press(pilot, *["backspace"] * 4, "enter")
+            await until(pilot, lambda: bool(given))
+            assert given[0].path == "night-card.pdf"
+
+    asyncio.run(job())
+
+
 def test_an_entry_that_is_kept_twice_is_kept_once(tmp_path):
     path = demo_file(tmp_path)
 

@@ -106,7 +106,7 @@ def test_a_new_deployment_of_a_saved_shelter_to_a_verdict_and_to_the_sheet(tmp_p
         text = html.unescape(made.read_text(encoding="utf-8"))  # noqa: ASYNC240 - a test
         assert app.session.answer.plan.headline[:30] in text
         assert "sandbag" in text
-        plain = engine.sheet_bytes(app.session.answer, None, Path("a.txt"), None).decode()
+        plain = engine.sheet_bytes(app.session.answer, (), Path("a.txt"), None).decode()
         assert all(" ".join(c.text.split()[:3]) in plain for c in app.session.answer.plan.cautions)
 
     do(job, path)

@@ -54,7 +54,7 @@ def test_the_last_line_of_each_view_comes_to_the_screen(way, tmp_path):
 
 def test_the_last_words_of_what_is_asked_over_the_screen_can_be_read(tmp_path, monkeypatch):
     made = []
-    monkeypatch.setattr(engine, "sheet_bytes", lambda *given: made.append(given[-1]) or b"a page")
+    monkeypatch.setattr(engine, "sheet_bytes", lambda *given, clock: made.append(given[-1]) or b"a page")
 
     async def main():
         async with running(demo_file(tmp_path), (80, 24), looking=True) as (app, pilot):
@@ -245,7 +245,8 @@ def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
         async with running(path, (80, 24), looking=True) as (app, pilot):
             await settled(app, pilot)
             for name in ("a.html", "a.txt"):
-                page = engine.sheet_bytes(app.session.answer, None, tmp_path / name, path).decode()
+                page = engine.sheet_bytes(app.session.answer, (), tmp_path / name, path).decode()
+                page = " ".join(page.split())  # the text is wrapped
                 assert "KEEP AWAY until an all-clear that counts" in page
                 assert "NO-GO" in page
 
