@@ -108,6 +108,21 @@ class Findable(NamedTuple):
     do: Callable[[], Any]
     also: str = ""
     """Other names: found by one of them it comes first."""
+    name: str = ""
+    """As it stands on its line of the form."""
+
+
+def _nearness(asked: str, name: str) -> float:
+    """How near what is looked for is to a name: it begins with it, holds it as a whole word, begins one of its words, or nothing of that."""
+    typed, words = asked.strip().lower(), name.lower().split()
+    if not typed:
+        return 0.0
+    short = 1.0 / (1.0 + len(name))
+    if name.lower().startswith(typed):
+        return 900.0 + short
+    if typed in words:
+        return 800.0 + short
+    return 700.0 + short if any(w.startswith(typed) for w in words) else 0.0
 
 
 class Find(Provider):
@@ -124,8 +139,12 @@ class Find(Provider):
         for f in self._all():
             score, words = matcher.match(f.title), f.words.lower()
             names = f"{f.title} {f.also}".lower().split() if f.also else []
-            if asked and names and all(any(n.startswith(w) for n in names) for w in asked):
+            if f.name.lower() == query.strip().lower() or (
+                asked and names and all(any(n.startswith(w) for n in names) for w in asked)
+            ):
                 yield Hit(1000.0, f.title, f.do, help=f.what)
+            elif asked and (near := _nearness(query, f.name)):
+                yield Hit(near, f.title, f.do, help=f.what)
             elif score > 0:
                 yield Hit(1.0 + score, matcher.highlight(f.title), f.do, help=f.what)
             elif asked and all(w in words for w in asked):
@@ -924,4 +943,6 @@ class AnchorageApp(App[None]):
             words = " ".join((what, key.replace("_", " "), *choices, *map(str, field.choices)))
             takes = say(" One of: {choices}.", choices=", ".join(choices)) if choices else ""
             title = say("Go to: {field}", field=f"{SUBJECTS[subject_of(key) or 0].name}, {named(field)}")
-            yield Findable(title, what + takes, words, partial(self.run_action, f"go_field('{key}')"))
+            yield Findable(
+                title, what + takes, words, partial(self.run_action, f"go_field('{key}')"), name=named(field)
+            )

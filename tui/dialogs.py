@@ -15,7 +15,7 @@ from textual.binding import Binding
 from textual.command import CommandList, CommandPalette
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.events import Key, Mount
+from textual.events import Key, Mount, Paste
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -202,6 +202,25 @@ class AskPath(Dialog):
             self.query_one(OptionList).highlighted = 0
         else:
             self.query_one("#path", Input).focus()
+
+    def on_key(self, event: Key) -> None:
+        """Typing is for the path, wherever one is; arrows and Enter are for what is offered."""
+        path = self.query_one("#path", Input)
+        if self.focused is not path and event.is_printable and event.character:
+            event.stop()
+            event.prevent_default()
+            path.select_on_focus = False
+            path.focus()
+            path.insert_text_at_cursor(event.character)
+
+    def on_paste(self, event: Paste) -> None:
+        """The same of a path that is pasted."""
+        path = self.query_one("#path", Input)
+        if self.focused is not path and event.text.strip():
+            event.stop()
+            path.select_on_focus = False
+            path.focus()
+            path.insert_text_at_cursor(inert(event.text.strip().splitlines()[0]))
 
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:

@@ -114,6 +114,7 @@ _use = Field(
 )
 _kind = Field("anchorage.kind", later("Held by"), "ballast", KINDS)
 _unit = Field("anchorage.unit", later("Ballast is"), "sandbag", BALLAST)
+_mass = Field("anchorage.unit_mass", later("One weighs"), "38 lb", asks=later("what does one weigh?"))
 _cover = Field(
     "halfway.cover", later("Cover goes on"), "attached", ("attached", "after"), asks=later("put on when?")
 )
@@ -219,7 +220,7 @@ _lines = Several(
 
 
 SUBJECTS: tuple[Subject, ...] = (
-    Subject(later("Today"), (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, _how, *(Only(f, _how.key, ("lashed-to-leg",)) for f in (_stop, _every)),
+    Subject(later("Today"), (_surface, _state, _around, _gust, _is, _from, _use, _kind, _unit, Only(_mass, _kind.key, ("ballast", "line-ballast")), _how, *(Only(f, _how.key, ("lashed-to-leg",)) for f in (_stop, _every)),
                       _foot, _placed, _beneath, _straps, _cover, *(Only(f, _unit.key, (unit,)) for unit, f in OTHERS.items()), _bags, _stakes, Field("deployment.name", later("Name"), later("clinic forecourt")))),
     Subject(later("Shelter"), (
         Field("shelter.use", later("Saved shelter"), "our-shelter.toml"),
@@ -316,7 +317,7 @@ SUBJECTS: tuple[Subject, ...] = (
     )),
     Subject(later("Hold"), (
         _kind, _unit,
-        Field("anchorage.unit_mass", later("One weighs"), "38 lb"),
+        _mass,
         Field("anchorage.unit_material", later("One is made of"), "woven", MATERIALS),
         Field("anchorage.contact", later("Stands on"), "cloth", ("cloth", "plate", "ground")),
         _foot, _how, _stop, _every, _touches,
@@ -464,6 +465,15 @@ OF = {
     "anchorage.stake.pulled": "pull", "test[].kind": "test",
 } | {k: "so" for k, f in FIELDS.items() if f.choices == YES_NO}  # fmt: skip
 """What the choices of a field are said of, where they have words of their own; the others are letters, numbers and names of standards."""
+
+
+WORDS_TOO = frozenset({"forecast.heard", "times.start", "times.end", "test[].at", "wind.from"})
+"""Numbers in place of which a word may stand: this moment, a side of the wind."""
+
+
+def counted(field: Field) -> bool:
+    """Its value is a number, and begins with one whatever is typed."""
+    return not field.choices and template(field.key) not in WORDS_TOO and str(field.example)[:1].isdigit()
 
 
 def shown(field: Field, text: str) -> str:

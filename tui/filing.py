@@ -63,6 +63,8 @@ class Files:
         self._seen: tuple[float, int] | None = None
         self._record_seen: tuple[tuple[float, int] | None, ...] = ()
         self._journalled: Draft | None = None
+        self.signed = ""
+        """Who has signed an entry of the record since the program was started, and has not handed over."""
 
     def _beside(self, group: str, job: Callable[..., None], *given: Any) -> None:
         """In a thread: the screen does not wait for a disk."""
@@ -220,11 +222,7 @@ class Files:
                 say("Which shelter?"),
                 "",
                 offers,
-                " ".join(
-                    x
-                    for x in (say("Arrows and Enter pick one; Shift+Tab types a path."), not_reviewed())
-                    if x
-                ),
+                " ".join(x for x in (say("Arrows and Enter pick one; or type a path."), not_reviewed()) if x),
                 store.sketch_of,
                 self._cannot_open,
             ),
@@ -461,6 +459,10 @@ class Files:
             return
 
         def write(dialog: WriteDown, said: Mapping[str, str]) -> None:
+            if not exists(path):  # taken away under the program: what was written down is not lost with it
+                self._ask_anew(dialog, partial(write, dialog, said))
+                return
+            self.signed = "" if said["event"] == "hand-over" else said.get("who", "")
             store.remember(who=said.get("who", ""))
             if (
                 said["event"] == "wind"
@@ -472,7 +474,7 @@ class Files:
         before = {k: str(v) for k, v in held.items()} if isinstance(held, dict) else {}
         self.app.push_screen(
             WriteDown(
-                {**before, "who": str(store.recall("who", ""))},
+                {**before, "who": str(store.recall("who", "")), "mine": self.signed},
                 write,
                 recording.last_entries(path),
                 event,
@@ -480,6 +482,18 @@ class Files:
                 planned=partial(recording.planned, path),
             )
         )
+
+    def _ask_anew(self, dialog: WriteDown, then: Callable[[], None]) -> None:
+        """The file is gone: save what is open anew, by one key, and go on with what was to be written down."""
+
+        def go(answer: str | None) -> None:
+            if answer != "save" or not self._write(then):
+                dialog.answered(good=False, text=say("The file is gone: nothing was written down."))
+
+        self.app.push_screen(
+            Choose(say("The file is gone"), [say("{doc} was moved or deleted since you opened it.", doc=self.s.doc.name)],
+                   [("s", say("Save it anew and write this down"), "save"), ("n", say("Not yet: back"), "no")]), go,
+        )  # fmt: skip
 
     def _is_empty(self) -> bool:
         """Whether the file was saved with nothing in it: no record stands beside that, however often it is saved."""

@@ -32,6 +32,7 @@ from tui.fields import (
     Field,
     Several,
     begun_by,
+    counted,
     kept,
     labelled,
     list_of,
@@ -39,7 +40,7 @@ from tui.fields import (
     subject_of,
 )
 from tui.help import HELP
-from tui.keys import ACTIONS, plain_key
+from tui.keys import ACTIONS, bare, plain_key
 from tui.needed import following, hint, missing, none_of, takes
 from tui.offers import TIMES, offered
 from tui.painted import Painted
@@ -64,6 +65,8 @@ MOVES = {a.key: a.name for a in ACTIONS if a.key and a.name != "command_palette"
     "tab": "field(1)",
 }
 """Keys that do something else in a field than to change its text."""
+BARE = frozenset(bare(a) for a in ACTIONS if a.bare and not bare(a).isdigit())
+"""Letters and signs that do something while one looks at a view."""
 
 
 class Offer(Suggester):
@@ -132,6 +135,16 @@ class FieldInput(Input):
         """
         above = len(self.app.screen_stack) > 1
         key = plain_key(event.key)
+        if not above and self._meant_for_a_view(event.character):
+            event.stop()
+            event.prevent_default()
+            self.form.stop(
+                say(
+                    "{key}: no number begins with it. If it is meant for the view: Esc first.",
+                    key=event.character,
+                )
+            )
+            return
         if not above and key not in MOVES and key != "enter" and not key.startswith("alt+"):
             return  # for the input itself
         event.stop()
@@ -144,6 +157,11 @@ class FieldInput(Input):
             self.complete()
         elif key in MOVES:
             await self.app.run_action(MOVES[key])
+
+    def _meant_for_a_view(self, typed: str | None) -> bool:
+        """A letter that is a key while one looks would replace all of a number: Esc was forgotten, and what stands there stays."""
+        whole = not self.value or self.selected_text == self.value
+        return typed is not None and whole and typed.upper() in BARE and counted(self.field)
 
     def complete(self) -> None:
         """Complete a choice that is begun, and go on; of several the one that all the others begin with, else none."""

@@ -91,6 +91,7 @@ WANTED: tuple[Want, ...] = (
     Want("wind.height", _has("wind.speed_is", "meter-peak", "meter-average"), must=True),
     Want("anchorage.kind", _always, must=True),
     Want("anchorage.unit", _all(_has("anchorage.kind", "ballast", "line-ballast"), _no("anchorage.unit_mass")), must=True),
+    Want("anchorage.unit_mass", _all(_has("anchorage.kind", "ballast", "line-ballast"), lambda d: d.text("anchorage.unit") != "")),
     Want("anchorage.line_angle", _lines, must=True),
     Want("anchorage.stake.diameter", _staked, must=True),
     Want("anchorage.stake.driven", _staked, must=True),
@@ -169,6 +170,11 @@ def takes(field: Field, choices: Sequence[str], must: bool | None) -> str:
         )
     if must is None:
         return say("For example: {example}", example=field.example)
+    if field.key == "anchorage.unit_mass":
+        return say(
+            "Asked; until then as heavy as the list has it. Weigh three, take the lightest, such as {example}.",
+            example=field.example,
+        )
     if must:
         return say("NEEDED, for example: {example}", example=field.example)
     return say("Asked, the worst counts until then. For example: {example}", example=field.example)

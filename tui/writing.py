@@ -13,7 +13,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.events import DescendantFocus, Key
-from textual.suggester import SuggestFromList
+from textual.suggester import Suggester
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -22,7 +22,7 @@ from anchorage.core.closed import STATES
 from anchorage.core.plain import cut, inert, wrap
 from anchorage.core.say import Word, later, say
 from anchorage.record.kinds import AFTER
-from tui.dialogs import Dialog
+from tui.dialogs import Choose, Dialog
 from tui.keys import plain_key
 from tui.offers import whole
 from tui.recording import counted
@@ -58,6 +58,11 @@ class Event:
     word: str
     lines: tuple[Line, ...]
 
+    @property
+    def lifts(self) -> bool:
+        """It may lower a level, lift a danger or turn a no to a go: who says so signs it each time by hand."""
+        return self.name not in WARNS
+
 
 _WHERE = Line(
     "where",
@@ -92,6 +97,10 @@ _ONLY = Line(
 )
 NOTE = Line("note", later("Note"), later("Anything else, in words; may be left out."))
 COMMON = (WHEN, NOTE, WHO)
+WARNS = frozenset({"wind", "thunder", "coming-down", "crossing", "meter"})
+"""What can only be the worse for those inside, or counts by what was read: a name that signed before is offered for them, and for nothing else."""
+CONFIRMED = frozenset({"all-clear"})
+"""What is asked about once more before it is kept, with a letter of its own: no Enter that closed a line answers it."""
 EVENTS: tuple[Event, ...] = (
     Event("wind", later("Wind reading"), (
         Line("value", later("Speed"), later("The peak that was held, with its unit: 32 mph, 14 m/s, 28 kt."), needed=True, like="32 mph"),
@@ -157,6 +166,34 @@ LETTERS = {
 """The letter that picks each, with Alt. No o: Alt and O is the beginning of other keys in a terminal."""
 
 
+def begun(line: Line, text: str) -> str:
+    """The one choice of a line that what was typed begins, as it is read; nothing where it may be one or the other."""
+    typed = folded(text)
+    if not typed:
+        return ""
+    found = [c for c in line.choices if folded(chosen(c, line.of)).startswith(typed)]
+    found = found or [c for c in line.choices if c.startswith(typed)]
+    if len(found) == 1:
+        return chosen(found[0], line.of)
+    code = code_of(text.strip(), line.of, line.choices)  # by another name of it
+    return chosen(code, line.of) if code in line.choices else ""
+
+
+class Grey(Suggester):
+    """Behind what is typed, in grey, what Enter and the key that keeps it make of it."""
+
+    def __init__(self, line: Line) -> None:
+        """line: the choices are its."""
+        super().__init__(use_cache=False, case_sensitive=True)
+        self.line = line
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The whole of it, where it begins as it is typed."""
+        found = begun(self.line, value)
+        longer = folded(found).startswith(folded(value)) and len(found) > len(value)
+        return value + found[len(value) :] if longer else None
+
+
 class LineInput(Input):
     """One line of what is written down."""
 
@@ -169,14 +206,7 @@ class LineInput(Input):
     def ask(self, line: Line, text: str) -> None:
         """Another line."""
         self.line, self.placeholder, self.value = line, line.empty, inert(text)
-        self.suggester = (
-            SuggestFromList(
-                [*dict.fromkeys([*(chosen(c, line.of) for c in line.choices), *line.choices])],
-                case_sensitive=False,
-            )
-            if line.choices
-            else None
-        )
+        self.suggester = Grey(line) if line.choices else None
 
     async def _on_key(self, event: Key) -> None:
         """In the order in which keys come, as in the form: those that come after one left this line are for the next."""
@@ -247,16 +277,20 @@ class WriteDown(Dialog):
         system: str = "us",
         planned: Callable[[], Mapping[str, int] | None] = lambda: None,
     ) -> None:
-        """event: what is written down first. before: who it was last, and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
+        """event: what is written down first. before: who it was last on this machine, who has signed since the program was started (``mine``), and how the meter was held. write: hands what was said on; the answer comes to ``answered``.
         entries: the last ones of the record, with their numbers: what a correction may name. system: the units in which a bare number is offered.
         planned: what the plan says at each point.
         """
         super().__init__()
         self.system, self.planned = system, planned
         self.write, self.at, self.entries = write, 0, list(entries)
+        self.signed, self.mine = before.get(WHO.name, ""), before.get("mine", "")
         lines = (*EVENTS[0].lines, *COMMON)
         spare = max(len(e.lines) for e in EVENTS) + len(COMMON) - len(lines)
-        self.rows = [Written(x, before.get(x.name, "")) for x in (*lines, *(NOTE for _ in range(spare)))]
+        self.rows = [
+            Written(x, "" if x is WHO else before.get(x.name, ""))
+            for x in (*lines, *(NOTE for _ in range(spare)))
+        ]
         for row in self.rows[len(lines) :]:
             row.display = False
         self.first = next(i for i, e in enumerate(EVENTS) if e.name == event)
@@ -294,7 +328,7 @@ class WriteDown(Dialog):
         self.pick(self.first)
         self.set_focus(self.inputs()[0])
 
-    def tell_whole(self) -> None:
+    def whole_words(self) -> str:
         """All that will be kept, before it is."""
         event, said = EVENTS[self.at], list[str]()
         for i in self.inputs():
@@ -305,13 +339,12 @@ class WriteDown(Dialog):
                 said.append(text if i.line.name == "value" else f"{i.line.label.lower()}: {text}")
             elif i.line.needed:
                 said.append(f"{i.line.label.upper()}?")
+        return say("To be kept: {word}: {said}.", word=event.word, said=", ".join(said))
+
+    def tell_whole(self) -> None:
+        """Show it."""
         box = self.query_one("#whole", Static)
-        whole = wrap(
-            say("To be kept: {word}: {said}.", word=event.word, said=", ".join(said)),
-            "",
-            "  ",
-            box.size.width or 70,
-        )
+        whole = wrap(self.whole_words(), "", "  ", box.size.width or 70)
         box.update(Content("\n".join(inert(x) for x in whole[:3])))
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -355,7 +388,7 @@ class WriteDown(Dialog):
             return ""
         if i.line.of == "so" and folded(text) in ("no", folded(chosen("false", "so"))):
             return ""
-        return code_of(text, i.line.of, i.line.choices)
+        return code_of(begun(i.line, text) or text, i.line.of, i.line.choices)
 
     def _counts(self) -> Mapping[str, int] | None:
         """What the plan says at each point, looked up once."""
@@ -373,6 +406,8 @@ class WriteDown(Dialog):
     def _takes(self, i: LineInput) -> str:
         """What a line takes, or what is offered for the bare number in it."""
         offer = whole(i.value, i.line.like, self.system)
+        if i.line is WHO and not i.value.strip() and (name := self._signed()):
+            return say("{whole}? Enter takes it.", whole=inert(name))
         return (
             say("{whole}? Enter takes it. Else type the unit.", whole=offer)
             if offer
@@ -382,6 +417,8 @@ class WriteDown(Dialog):
     def _wrong_with(self, i: LineInput) -> str:
         """What is wrong with a line, as far as it is seen without the record."""
         text = self._code(i)
+        if not text and i.line is WHO and self._signed():
+            return f"{i.line.label}: {self._takes(i)}"
         if not text:
             return (
                 say("{label}: not given. {accepted}", label=i.line.label, accepted=i.line.accepted)
@@ -405,8 +442,12 @@ class WriteDown(Dialog):
     def pick(self, at: int) -> None:
         """Another event; what was typed in lines that it has too stays. At once: the next key may be for its first line."""
         kept = {(i.line.name, i.line.label): i.value for i in self.inputs()}
+        if self.at != at % len(EVENTS):  # who signed for one kind has not signed for another
+            kept.pop((WHO.name, WHO.label), None)
         self.at = at % len(EVENTS)
         self.query_one(OptionList).highlighted = self.at
+        if not EVENTS[self.at].lifts and not kept.get((WHO.name, WHO.label)):
+            kept[WHO.name, WHO.label] = self.mine
         lines = (*EVENTS[self.at].lines, *COMMON)
         for row, line in zip(self.rows, lines, strict=False):
             row.ask(line, kept.get((line.name, line.label), ""))
@@ -459,15 +500,11 @@ class WriteDown(Dialog):
 
     def enter(self, field: LineInput) -> None:
         """Complete a choice that is begun, and go on as in the form; after the last line it is kept."""
-        typed, of = folded(field.value), field.line.of
-        begun = [c for c in field.line.choices if folded(chosen(c, of)).startswith(typed)]
-        begun = begun or [c for c in field.line.choices if c.startswith(typed)]
-        if offer := whole(field.value, field.line.like, self.system):
+        if field.line is WHO and not field.value.strip() and (name := self._signed()):
+            field.value = name
+            return  # taken; it is kept by one key more
+        if offer := whole(field.value, field.line.like, self.system) or begun(field.line, field.value):
             field.value = offer
-        elif typed and len(begun) == 1:
-            field.value = chosen(begun[0], of)
-        elif (code := self._code(field)) in field.line.choices:  # by another name of it
-            field.value = chosen(code, of)
         if field is self.inputs()[-1]:
             self.action_write()
         else:
@@ -478,11 +515,29 @@ class WriteDown(Dialog):
         wrong = next(((i, why) for i in self.inputs() if (why := self._wrong_with(i))), None)
         if wrong is not None:
             self._go_to(*wrong)
+        elif not self.sent and EVENTS[self.at].name in CONFIRMED:
+            self.sent = True  # nothing else is kept while it is asked
+            self.app.push_screen(
+                Choose(str(EVENTS[self.at].word), [self.whole_words(), say("Is the danger over, seen by whoever signs? From then on people may go by it.")],
+                       [("n", say("Not yet: back"), "no"), ("w", say("Yes, write it down"), "yes")]), self._confirmed,
+            )  # fmt: skip
         elif not self.sent:
-            self.sent = True
-            self._mark(None)
-            self._tell(say("Writing it down."))
-            self.write(self, self.said())
+            self._send()
+
+    def _signed(self) -> str:
+        """The name that is offered for this kind: who signed last on this machine; nothing where it is signed by hand."""
+        return "" if EVENTS[self.at].lifts else self.signed
+
+    def _confirmed(self, answer: str | None) -> None:
+        self.sent = False
+        if answer == "yes":
+            self._send()
+
+    def _send(self) -> None:
+        self.sent = True
+        self._mark(None)
+        self._tell(say("Writing it down."))
+        self.write(self, self.said())
 
     def _go_to(self, line: LineInput, why: str) -> None:
         """To a line that has to be corrected: it is marked, and what to type is said."""

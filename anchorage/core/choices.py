@@ -112,6 +112,8 @@ def code_of(text: str, of: str, codes: Iterable[str]) -> str:
     if not of:
         return text
     typed, every = folded(text), tuple(codes)
+    if typed.replace(" ", "-") in every:  # "as planned", "people out"
+        return typed.replace(" ", "-")
     words = () if language() == ENGLISH else (c for c in every if typed in (folded(c), folded(chosen(c, of))))
     return next(iter(words), None) or next((c for c in every if typed in also(c, of)), text)
 

@@ -203,7 +203,14 @@ def _unit(
             return name, weighed.value, weighed
     row = tables.row("ballast-mass", name)
     working.looked_up("m", row)
-    to.notes.append(tell(Note.MASS_NOT_WEIGHED, name=name, row=put(numeral, row.value, "g")))
+    to.notes.append(
+        tell(
+            Note.MASS_NOT_WEIGHED,
+            name=name,
+            us=put(show, "mass", row.value, "us"),
+            si=put(show, "mass", row.value, "si"),
+        )
+    )
     return name, row.value, row
 
 

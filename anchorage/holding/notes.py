@@ -52,7 +52,7 @@ class Note(Telling):
     FEET_MORE_SLIPPERY = mark(
         "The feet are more slippery than the ballast beside them: tie snug by hand, since a tie that is cinched stands the ballast on the feet."
     )
-    MASS_NOT_WEIGHED = mark("Mass of one {name} from the table ({row} kg), not weighed: weigh three, dry.")
+    MASS_NOT_WEIGHED = mark("Mass of one {name} from the table ({us}, {si}), not weighed: weigh three, dry.")
     ASK_STOP = mark(
         "Does the weight lie on the plate, or under a stop, so that a leg that comes up takes it along? Give anchorage.how_detail.stop."
     )

@@ -38,7 +38,7 @@ FILES = {
 }  # fmt: skip
 """Names of files."""
 TYPED = {
-    "tui/fields.py begun_by", "tui/form.py Offer.get_suggestion", "tui/writing.py WriteDown.enter", "tui/filing.py Files.open_path", "tui/filing.py Files._cannot_open", "tui/filing.py Files.save_as",
+    "tui/fields.py begun_by", "tui/form.py Offer.get_suggestion", "tui/writing.py begun", "tui/writing.py Grey.get_suggestion", "tui/app.py _nearness", "tui/filing.py Files.open_path", "tui/filing.py Files._cannot_open", "tui/filing.py Files.save_as",
     "tui/store.py sketch_of", "tui/store.py _read", "tui/fields.py nudged", "tui/engine.py working",
     "tui/serving.py Gate.session_of", "tui/serving.py sequence", "tui/serving.py guarded.Guarded.only_who_may",
 }  # fmt: skip

@@ -7,11 +7,12 @@ import pytest
 from textual import events
 from tui_kit import demo_file, press, running, screen_text, settled, typing, until
 
-from tui import dialogs, writing
+from anchorage.record.store import Record, path_of
+from tui import dialogs, store, writing
 from tui.app import Find
 from tui.dialogs import AskPath, Choose, Finder, Heed, Offer, Once, Tell
 from tui.keys import ACTIONS, VIEWS
-from tui.writing import WriteDown
+from tui.writing import EVENTS, WriteDown
 
 pytestmark = pytest.mark.usefixtures("own_folder")
 
@@ -226,5 +227,98 @@ def test_a_file_with_nothing_in_it_has_no_record_and_says_so(tmp_path):
                 app.clear_notifications()
                 await press(pilot, key)
                 await until(pilot, lambda: "There is nothing in the file yet" in screen_text(app), 10)
+
+    asyncio.run(job())
+
+
+def entries_of(path):
+    with Record(path_of(path)) as r:
+        return [(e.event, e.who) for e in r.entries()]
+
+
+def test_no_hammered_enter_signs_an_all_clear_with_a_name_of_this_machine(tmp_path):
+    """Found by a stranger: the last name of the machine stood there, and Enter alone recorded an all-clear in it."""
+    store.remember(who="bo")
+    path = demo_file(tmp_path)
+
+    async def job():
+        async with running(path, (80, 24), looking=True) as (app, pilot):
+            app.bounce.rest = 0.0
+            await press(pilot, "a")
+            await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            dialog = app.screen
+            for kind in ("all-clear", "struck"):
+                dialog.action_kind(next(i for i, e in enumerate(EVENTS) if e.name == kind))
+                await press(pilot, *["enter"] * 6)
+                assert app.screen is dialog
+                assert not dialog.said().get("who"), kind
+            await press(pilot, "alt+a")
+            dialog.inputs()[-1].value = "lee"
+            await press(pilot, "ctrl+s")
+            await until(pilot, lambda: isinstance(app.screen, Choose))
+            assert "All-clear" in screen_text(app)
+            await press(pilot, "enter")
+            await until(pilot, lambda: app.screen is dialog)
+            assert not path_of(path).exists() or not entries_of(path), "its own answer, not an Enter"
+            await press(pilot, "alt+w", *typing("9 kt"), "up")
+            assert "bo? Enter takes it" in screen_text(app), "what warns is offered the name, and it is taken"
+            await press(pilot, "enter", "enter")
+            await until(pilot, lambda: app.screen is not dialog)
+            await press(pilot, "a")
+            await until(pilot, lambda: isinstance(app.screen, WriteDown))
+            assert not app.screen.said().get("who"), "not even who signed a moment ago"
+            app.screen.inputs()[-1].value = "lee"
+            await press(pilot, "ctrl+s", "w")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+
+    asyncio.run(job())
+    assert entries_of(path) == [("wind", "bo"), ("all-clear", "lee")]
+
+
+def test_a_reading_is_kept_though_the_file_was_taken_away_under_the_program(tmp_path):
+    path = demo_file(tmp_path)
+
+    async def job():
+        async with running(path, (80, 24), looking=True) as (app, pilot):
+            await press(pilot, "r", *typing("15 mph"))
+            app.screen.inputs()[-1].value = "lee"
+            path.unlink()
+            await press(pilot, "ctrl+s")
+            await until(pilot, lambda: isinstance(app.screen, Choose))
+            await press(pilot, "s")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+
+    asyncio.run(job())
+    assert path.exists()
+    assert entries_of(path) == [("wind", "lee")]
+
+
+def test_a_path_is_typed_where_the_list_has_the_keys_and_a_name_is_found_before_what_holds_it(tmp_path):
+    async def job():
+        async with running(None, (80, 24), looking=True) as (app, pilot):
+            await until(pilot, lambda: isinstance(app.screen, AskPath))
+            await press(pilot, *typing("site.toml"))
+            assert app.screen.query_one("#path").value == "site.toml"
+            app.screen.dismiss("")
+            await until(pilot, lambda: len(app.screen_stack) == 1)
+            for words, key in (("sandbags", "stock.sandbags"), ("sandb", "stock.sandbags"), ("wind", "wind.speed"), ("stakes", "stock.stakes")):  # fmt: skip
+                hits = [h async for h in Find(app.screen).search(words)]
+                fields = [h for h in hits if str(h.command.args[0]).startswith("go_field")]
+                assert max(fields, key=lambda h: h.score).command.args == (f"go_field('{key}')",), words
+
+    asyncio.run(job())
+
+
+def test_a_key_of_a_view_typed_in_a_number_says_esc_first_and_leaves_the_number(tmp_path):
+    async def job():
+        async with running(demo_file(tmp_path), (80, 24)) as (app, pilot):
+            app.form.go_to("wind.speed")
+            before = app.session.draft.text("wind.speed")
+            for key in ("question_mark", "o", "P"):
+                await press(pilot, key)
+                assert "no number begins with it" in screen_text(app)
+                assert app.session.draft.text("wind.speed") == before
+            await press(pilot, *typing("25 mph"))
+            assert app.session.draft.text("wind.speed") == "25 mph"
 
     asyncio.run(job())

@@ -625,6 +625,10 @@ def test_a_fault_in_the_dialog_is_marked_at_its_line_and_what_is_taken_is_shown_
         assert counts in " ".join(lines(app).replace("┃", " ").split())
         dialog.inputs()[2].value = ""  # the point of before
         await press(pilot, "ctrl+s")
+        assert "Who says so: not given" in " ".join(lines(app).replace("┃", " ").split()), (
+            "a count is signed by hand"
+        )
+        await press(pilot, *typing("lee"), "ctrl+s")
         await until(pilot, lambda: not isinstance(app.screen, WriteDown))
         assert "Kept: " in " ".join(screen_text(app).split())
 
@@ -667,7 +671,7 @@ def test_now_judges_what_is_typed_and_says_so_and_falls_back_on_the_saved_file(t
         await until(pilot, lambda: app.session.stands is not None)
         assert "the file as saved at" in said(app)
         await press(pilot, "enter", "down", "down", "down")
-        await press(pilot, *["down"] * 8, *typing("2"))  # placed at each point
+        await press(pilot, *["down"] * 9, *typing("2"))  # placed at each point
         await until(
             pilot,
             lambda: (
