@@ -102,7 +102,7 @@ QUESTIONS = {
     "what is short": ([], ("Short", "100 brought")),
     "straps": (["5"], ("WALL STRAPS", "NOT NEEDED")),
     "snow": (["5", "end"], ("SNOW ON THE ROOF", "of wet")),
-    "as it stands": (["enter", *["down"] * 11, *typing("5"), "escape", "1"], ("As placed", "5 at each of", "Gives first")),
+    "as it stands": (["enter", *["down"] * 12, *typing("5"), "escape", "1"], ("As placed", "5 at each of", "Gives first")),
     "against the forecast": (
         ["f", *typing("heard at"), "DOWN", "enter", *typing("13:40"), "down", *typing("UTC"), "down",
          *typing("until 18:00 gust 31 mph"), "alt+6"], ("PEOPLE OUT", "DEADLINES", "31 mph")),
@@ -255,7 +255,7 @@ def test_a_sheet_from_the_interface_is_never_milder_than_the_readings(tmp_path):
 
 FILLED_IN = (
     "T:gab", "enter", "T:24", "enter", "T:20", "enter", "T:7", "enter", "T:9'6", "enter", "T:310", "enter", "T:4", "enter",
-    "T:as", "enter", "T:w", "enter", "T:t", "enter", "T:25", "enter", "T:gust", "enter", "T:people", "enter", "T:bal", "enter", "T:bags", "enter",
+    "T:as", "enter", "T:w", "enter", "T:t", "enter", "T:25", "enter", "T:gust", "enter", "T:people", "enter", "T:bal", "enter", "T:bags", "enter", "T:40", "enter",
     "T:st", "enter", "T:rub", "enter", "T:no", "enter", "T:at", "enter", "T:200", "escape", "s", "enter",
 )  # fmt: skip
 """From no file to a file that is saved; ``T:`` is the text of a value."""
