@@ -205,10 +205,10 @@ def stay_words(
     short = {SUBJECTS["working"]: say("coming and going"), SUBJECTS["people-in"]: say("inside, doors shut"), SUBJECTS["empty"]: say("empty, nobody in")}  # fmt: skip
     if near:
         rest.pop(SUBJECTS["empty"], None)
-    together: dict[str, list[str]] = {}
-    for k, words in rest.items():
-        together.setdefault(words, []).append(short.get(k, k))
-    said = "; ".join(f"{' / '.join(uses)}: {words}" for words, uses in together.items())
+    groups: dict[tuple[str, str], list[str]] = {}
+    for k, words in rest.items():  # a sentence is said once; a word stands with each use
+        groups.setdefault((words, k if words in VERDICTS.values() else ""), []).append(short.get(k, k))
+    said = "; ".join(f"{' / '.join(uses)}: {words}" for (words, _), uses in groups.items())
     if near:
         said = say("{said}; KEEP AWAY: nobody near it", said=said)
     return said, worst
