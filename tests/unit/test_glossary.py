@@ -130,6 +130,7 @@ def shown() -> Iterator[tuple[str, str]]:
             for n in ast.walk(tree)
             if isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant)
         }
+        loose |= {id(n) for n in ast.walk(_words_taken(tree))}
         for node in ast.walk(tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in loose:
                 yield f"{path.name}:{node.lineno}", node.value
@@ -138,6 +139,18 @@ def shown() -> Iterator[tuple[str, str]]:
     for d in REGISTER.defaults:
         yield d.key, f"{d.left_out} {d.why}"
     yield "README.md", (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def _words_taken(tree: ast.Module) -> ast.AST:
+    """What people may type, which is taken and never shown."""
+    return next(
+        (
+            n.value
+            for n in tree.body
+            if isinstance(n, ast.AnnAssign) and ast.unparse(n.target) == "ALSO" and n.value
+        ),
+        ast.Pass(),
+    )
 
 
 def test_words_that_are_not_used_are_not_used():

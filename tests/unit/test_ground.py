@@ -121,7 +121,7 @@ def test_ballast_on_the_ground_does_not_borrow_the_rubber_of_the_foot() -> None:
     """Drums beside feet of rubber on wet asphalt: as they stand they hold far less than hung on those feet."""
     tied, hung = (
         plan_of("asphalt", anchorage__contact="plate", anchorage__foot="rubber", anchorage__how=how,
-                anchorage__unit="water-barrel", anchorage__unit_mass=None, anchorage__placed=2, stock=None)
+                anchorage__unit="water-barrel", anchorage__unit_mass=None, anchorage__placed=1, stock=None)
         for how in ("standing-tied", "hung-clear")
     )  # fmt: skip
     assert (tied.anchorage.friction, hung.anchorage.friction) == (0.2, 0.4)
