@@ -454,6 +454,26 @@ class _Over:
         ]
         return self.d.model_copy(update={"anchorage": self.d.anchorage.model_copy(update=a), "point": points})
 
+    def half_down(self) -> None:
+        """Once taking down was begun, called wrong since or not, what stands is known only by a count of every point and a look after it."""
+        begun = max((e for e in self.record.entries if e.event == "coming-down"), key=_order, default=None)
+        if begun is None or taking_down(self.record.counting) is not None:
+            return
+        if any(e.event == "struck" and _order(e) > _order(begun) for e in self.record.counting):
+            return
+        since = [e for e in self.entries if _order(e) > _order(begun)]
+        said, counted = {p.id: p for p in self.d.point}, set[str]()
+        ids = [p.id for p in shape_of(self.d.shelter).points]
+        for e in since:
+            if e.event == "placed":
+                where = e.data.get("where")
+                counted |= set(e.data.get("counts") or ([str(where)] if where is not None else ids))
+        needed = {i for i in ids if i not in said or (said[i].usable and said[i].kind != "none")}
+        todo = [tell(Note.LOG_PLACED)] if not needed <= counted else []
+        todo += [] if any(looked_at(e) for e in since) else [tell(Note.LOG_DAMAGE)]
+        if todo:
+            self.ask("half-down", together(*todo))
+
     def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
         again = tell(Note.LOG_AGAIN)
         if n and how is None:
@@ -681,7 +701,18 @@ _NO_SNOW: dict[str, Any] = {
 
 def _over(d: Deployment, record: Recorded) -> _Over:
     o = _Over(d, record)
-    for step in (o.counts, o.doors, o.straps, o.tests, o.state, o.snow, o.inspections, o.noted, o.unread):
+    for step in (
+        o.counts,
+        o.half_down,
+        o.doors,
+        o.straps,
+        o.tests,
+        o.state,
+        o.snow,
+        o.inspections,
+        o.noted,
+        o.unread,
+    ):
         step()
     return o
 

@@ -129,6 +129,9 @@ def test_neither_an_all_clear_nor_calm_lets_anybody_in_again_and_set_up_done_doe
     site.log("14:10", "wind", "2 mph")
     code, found = site.say("now", "--json", at="14:12")
     assert (found["phase"], found["level"]) == ("up", "normal")
+    assert site.check()["verdict"] == "unknown"
+    site.log("14:13", "placed", "11", "--each")
+    site.log("14:14", "inspection", "passed")
     assert site.check()["verdict"] == "go"
 
 

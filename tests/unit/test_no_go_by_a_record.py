@@ -341,3 +341,41 @@ def test_what_another_clock_wrote_for_later_is_no_go_by_a_slow_one(do, log, site
     assert watched(d, site, calendar.timegm((2026, 3, 10, 12, 15, 0))).level == "keep-away", (
         "a meter on that machine"
     )
+
+
+# --- what stands after taking down was begun, and a level that every use hears
+
+
+@pytest.mark.parametrize("ended", ["setup", "correct"])
+def test_a_taking_down_that_was_begun_leaves_no_count_and_no_go(do, log, site, ended):
+    log("setup", at="11:00")
+    log("placed", "20", "--each", at="11:01")
+    log("wind", "4 mph", "--averaging", "peak", at="12:20")
+    assert do("check")[0] == 0
+    log("coming-down", at="12:22")
+    log(*(("correct", "4") if ended == "correct" else ("setup",)), at="12:23")
+
+    def asked():
+        return [a["code"] for a in json.loads(do("check", "--json")[1])["record"]["asks"]]
+
+    assert asked() == ["half-down"]
+    assert do("check")[0] != 0
+    assert "CANNOT SAY" in do("now")[1]
+    log("placed", "20", "--where", "L1", at="12:24")
+    log("inspection", "passed", at="12:25")
+    assert asked() == ["half-down"]
+    log("placed", "20", "--each", at="12:26")
+    log("inspection", "passed", at="12:27")
+    assert asked() == []
+    assert do("check")[0] == 0
+
+
+def test_keep_away_by_the_record_is_no_go_for_an_empty_one_too(do, log, site, capsys):
+    log("setup", at="11:00")
+    log("placed", "20", "--each", at="11:01")
+    log("wind", "60 mph", "--averaging", "peak", at="12:20")
+    for command in ("check", "limit"):
+        assert do(command, "--for", "empty")[0] == 1
+        assert "NO-GO" in do(command, "--for", "empty")[1]
+    assert main(["fleet", str(site.parent), "--for", "empty"]) == 1
+    assert "NO-GO" in capsys.readouterr().out
