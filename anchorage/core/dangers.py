@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from anchorage.core import tables
 from anchorage.core.choices import folded
@@ -23,6 +24,7 @@ class Kind(Enum):
     PLACED = "placed"
     DOORS = "doors"
     DAMAGE = "damage"
+    DOWN = "taking down"
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,39 @@ class _List(NamedTuple):
         )
 
 
+def _phrases(words: list[str], name: str) -> Iterator[Heard]:
+    """What of a list stands in a text, the longest first."""
+    alone = _list(name)
+    for n in range(LONGEST, 0, -1):
+        for i in range(len(words) - n + 1):
+            said = " ".join(words[i : i + n])
+            if (kind := alone.of(said)) is not None:
+                yield Heard(kind, said)
+
+
+def _without(words: list[str]) -> list[str]:
+    """The words of a text without those that are a danger in another language alone."""
+    text = " ".join(words)
+    for h in _phrases(words, "noted-not"):
+        text = f" {text} ".replace(f" {h.words} ", " ").strip()
+    return text.split()
+
+
+def doubts(text: str, name: Literal["noted-passed", "noted-read"]) -> tuple[Heard, ...]:
+    """What in the words of a look or a reading takes back what it says."""
+    words = _WORD.findall(folded(text))
+    points = (Heard(Kind.DAMAGE, w) for w in words if name == "noted-passed" and _POINT.fullmatch(w))
+    return tuple(_phrases(words, name))[:1] or tuple(points)[:1]
+
+
+def counted(text: str) -> Heard | None:
+    """A point by its code with a number or a no: a count in words."""
+    words = _WORD.findall(folded(text))
+    point = next((w for w in words if _POINT.fullmatch(w)), None)
+    many = next((w for w in words if w.isdecimal() or _list("noted-count").of(w)), None)
+    return None if point is None or many is None else Heard(Kind.PLACED, f"{point} ... {many}")
+
+
 @functools.cache
 def _list(name: str) -> _List:
     every = [(w.replace("_", " "), Kind(c.means)) for c in tables.codes(name).values() for w in c.key.split()]
@@ -81,13 +116,8 @@ def dangers(text: str) -> tuple[Heard, ...]:
         found[Kind.WIND] = Heard(Kind.WIND, said, float(most))
     elif (m := _KNOTS.search(text)) is not None:
         found[Kind.WIND] = Heard(Kind.WIND, m[0])
-    alone = _list("noted")
-    for n in range(LONGEST, 0, -1):
-        for i in range(len(words) - n + 1):
-            said = " ".join(words[i : i + n])
-            kind = alone.of(said)
-            if kind is not None:
-                found.setdefault(kind, Heard(kind, said))
+    for h in _phrases(_without(words), "noted"):
+        found.setdefault(h.kind, h)
     things = [(w, Kind.DAMAGE if _POINT.fullmatch(w) else _list("noted-things").of(w)) for w in words]
     for thing, kind in things:
         if kind is None or kind in found:

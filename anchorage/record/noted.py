@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from anchorage.core.dangers import Heard, Kind, dangers
+from anchorage.core.dangers import Heard, Kind, counted, dangers, doubts
 from anchorage.record.kinds import AFTER_WEATHER, result_of
 from anchorage.record.notes import Note
 from anchorage.record.store import Entry
@@ -34,6 +34,7 @@ DANGERS: dict[Kind, Danger] = {
     Kind.PLACED: Danger("placed", False, Note.LOG_PLACED),
     Kind.DOORS: Danger("doors", False, Note.LOG_DOORS),
     Kind.DAMAGE: Danger("inspection", False, Note.LOG_DAMAGE),
+    Kind.DOWN: Danger("coming-down", False, Note.LOG_DOWN),
 }
 OTHERS = ("crossing", "meter", "pair", "correct")
 """Events whose words say no more than the entry itself."""
@@ -44,7 +45,12 @@ def open_in(event: str, data: Mapping[str, Any]) -> tuple[Heard, ...]:
     note = data.get("note")
     if not isinstance(note, str) or event in OTHERS:
         return ()
-    return tuple(h for h in dangers(note) if not _says(event, data, h))
+    found = tuple(h for h in dangers(note) if not _says(event, data, h))
+    if event in ("note", "action", "setup", "hand-over") and (n := counted(note)) is not None:
+        return (*found, *(() if any(h.kind is n.kind for h in found) else (n,)))
+    if event == "inspection" and result_of(dict(data)) == "passed":
+        return found or doubts(note, "noted-passed")
+    return found or doubts(note, "noted-read") if event == "wind" else found
 
 
 def _says(event: str, data: Mapping[str, Any], h: Heard) -> bool:
@@ -54,7 +60,7 @@ def _says(event: str, data: Mapping[str, Any], h: Heard) -> bool:
         weathered = h.kind is Kind.GROUND and data.get("after") in AFTER_WEATHER
         return weathered or (looked and not DANGERS[h.kind].weather)
     if event != DANGERS[h.kind].event:
-        return False
+        return h.kind is Kind.DOWN and event == "struck"
     return h.speed is None or event != "wind" or float(data["speed_m_s"]) >= h.speed * (1.0 - SAME)
 
 

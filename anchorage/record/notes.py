@@ -54,6 +54,7 @@ class Note(Telling):
     LOG_GROUND = mark("Say how the ground is now: log FILE state wet, frozen, ice, snow, soiled or dry.")
     LOG_PLACED = mark("Count what stands there now: log FILE placed N --where POINT.")
     LOG_DOORS = mark("Say how the doors and walls are: log FILE doors open, closed or in-use.")
+    LOG_DOWN = mark("If it comes down: log FILE coming-down.")
     LOG_DAMAGE = mark(
         "Look at it: log FILE inspection failed --note WHAT, or inspection passed once it holds as it did."
     )

@@ -206,6 +206,8 @@ def _told(r: Request, e: Entry) -> list[str]:
                 "A reading of nothing: see that the meter turns, held up and clear of the shelter, and read again."
             )
         ]
+    if e.event in ("note", "action"):
+        return [say("Kept as words: nothing is judged by it.")]
     if e.event == "all-clear":
         return in_words(x for x in (refused(r.deployment, r.file, e, r.zone),) if x is not None)
     if e.event == "wind" and r.said.averaging is None and e.data["averaging"] != "3 s":

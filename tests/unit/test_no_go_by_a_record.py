@@ -127,6 +127,11 @@ NOTED = {
     "ground thawing": ("state", "wet"), "Suelo mojado": ("state", "wet"), "dégel": ("state", "wet"), "raining hard": ("state", "wet"),
     "frame bent": ("inspection", "passed"), "strap torn": ("inspection", "passed"), "poste doblado": ("inspection", "passed"), "L2 lifting": ("inspection", "passed"),
     "water on the roof": ("inspection", "passed"), "branch fell on the roof": ("inspection", "passed"), "feet sinking in": ("inspection", "passed"), "back door open": ("doors", "closed"), "6 in of snow up there": ("snow", "1 in"),
+    **dict.fromkeys(("started to take it down", "people are already dismantling", "we are striking the shelter", "empezamos a desmontar", "on démonte"), ("coming-down",)),
+    **dict.fromkeys(("half the roof is down", "half way up only", "cover not on yet", "the east side is loose", "pole has a kink", "frame leg folded", "rail not locked", "cracking noise from the ridge",
+                     "it has crept", "truck clipped a guy", "vehicle backed into it", "branch down on roof", "power line sparking above", "evacuate", "CO alarm chirps", "smells of gas"), ("inspection", "passed")),
+    **dict.fromkeys(("L1 has 2 bags", "R2 has none", "only 60 bags found", "se cayó una estaca", "tied to the hydrant", "short by ten"), ("placed", "18", "--each")),
+    "ground turned to soup": ("state", "wet"), "zipper of back wall wont close": ("doors", "closed"), **dict.fromkeys(("hair stands up", "heard boom in the west", "sirens"), ("thunder",)), "rotating cloud": ("wind", "9 m/s"),
 }  # fmt: skip
 
 
@@ -159,6 +164,23 @@ def test_a_danger_in_words_is_found_and_answered_by_the_entry_that_it_should_be(
     assert unanswered([replace(answer, at=50, id=0), note]) != [], "what was before it answers nothing"
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        "R2 has only 5, could not see the back",
+        "ok apart from L3",
+        "R1 not reached",
+        "water under the feet",
+        "failed",
+        "bien salvo atrás",
+        "tout sauf le fond",
+    ],
+)
+def test_a_look_that_passed_with_words_that_take_it_back_is_asked_about(words):
+    assert open_in("inspection", {"result": "passed", "note": words})
+    assert not open_in("inspection", {"result": "failed", "note": words})
+
+
 def kept_before(site, at, words):
     """A note as an older version kept it, or another program."""
     raw, then = site.read_bytes(), calendar.timegm((2026, 3, 10, 12, at, 0))
@@ -184,6 +206,8 @@ def test_a_danger_in_words_alone_is_not_kept_and_one_of_an_older_record_is_no_go
         (("wind", "5 mph", "--note", "it was 60 mph before"), "log FILE wind"),
         (("action", "bags removed"), "log FILE placed"),
         (("inspection", "passed", "--note", "frame bent"), "log FILE inspection failed"),
+        (("inspection", "passed", "--note", "failed"), "log FILE inspection failed"),
+        (("wind", "5 mph", "--note", "read behind the truck"), "log FILE wind"),
     ):
         code, _, err = do("log", *typed, "--who", "A. Lee", at="12:11")
         assert (code, "NOT KEPT" in err, way in err) == (2, True, True), err
@@ -229,6 +253,8 @@ FREE = (
 
 def test_free_words_stay_free():
     assert [w for w in FREE if dangers(w)] == []
+    right = {h.kind for h in dangers("quitamos las bolsas del lado derecho")}
+    assert (Kind.PLACED in right, Kind.THUNDER in right) == (True, False), "on the right, no storm"
 
 
 def test_the_lists_of_dangers_in_words_are_whole():
