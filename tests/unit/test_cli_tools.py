@@ -244,6 +244,7 @@ def answering(monkeypatch: Any, answers: dict[str, str | list[str]]) -> list[str
 
     def answer(question: str = "") -> str:
         asked.append(question)
+        assert len(asked) < 100, question
         mine: Iterator[str] | None = next((v for k, v in left.items() if k.lower() in question.lower()), None)
         return next(mine) if mine is not None else ""
 
@@ -254,7 +255,7 @@ def answering(monkeypatch: Any, answers: dict[str, str | list[str]]) -> list[str
 
 PLAIN: dict[str, str | list[str]] = {
     "call this": 'the "big" one \\ \x1b', "which units": "si", "roof:": "g", "length": "24 ft", "width": "5.5 m",
-    "side wall": "7 ft", "ridge (": "9 ft 6 in", "mass": "", "long side": "4", "each end": "2", "shut, or": "shut",
+    "side wall": "7 ft", "ridge (": "9 ft 6 in", "mass": "", "long side": "4", "one end": "2", "shut, or": "shut",
     "straps not": "45 mph", "stand on": "asphalt", "become": "wet", "around": "town", "gust": "30 mph",
     "held by": "ballast", "which ballast": "water-barrel", "brought": "40",
 }  # fmt: skip
