@@ -405,3 +405,18 @@ def test_keep_away_by_the_record_is_no_go_for_an_empty_one_too(do, log, site, ca
         assert "NO-GO" in do(command, "--for", "empty")[1]
     assert main(["fleet", str(site.parent), "--for", "empty"]) == 1
     assert "NO-GO" in capsys.readouterr().out
+
+
+def test_a_reading_is_a_share_of_what_was_counted_and_not_of_the_plan(do, log, site):
+    site.write_text(AS_BUILT.replace("placed = 20\n", "", 1), encoding="utf-8")
+    log("setup", at="11:00")
+    log("placed", "L1 8; L2 11", at="11:01")
+    log("wind", "20 mph", "--averaging", "peak", at="12:20")
+    text = do("now")[1]
+    assert text.startswith("KEEP AWAY")
+    assert "of 9 mph" in text
+    assert "34 mph" not in text
+    assert "76 percent" not in do("now", "--aloud")[1]
+    log("placed", "11", "--each", at="12:22")
+    assert not do("now")[1].startswith("KEEP AWAY")
+    assert "NORMAL" not in do("now")[1]
