@@ -55,7 +55,7 @@ from anchorage.formulas.demand import Cases, load_cases
 from anchorage.formulas.panels import Inside, Panels
 from anchorage.formulas.working import Topic
 from anchorage.holding.evidence import Finding, findings, off_load
-from anchorage.holding.ground import site_asks
+from anchorage.holding.ground import name_asks, site_asks
 from anchorage.holding.hardware import Factors, Hardware, beyond_belief, factors, hardware
 from anchorage.holding.straps import Racking, added_uplift, as_left, rackings
 from anchorage.holding.usual import mass_asks, typed_asks, unit_asks, wind_asks
@@ -421,6 +421,7 @@ class Installation:
                     *_points_close(d.deployment, d.shelter),
                     *beyond_belief(d.deployment, d.anchorage, d.ground),
                     *ground,
+                    *name_asks(d.deployment.name, d.site),
                     *which,
                     *_ratings_turned(d.shelter.rating),
                     *(a for h in self.hard for a in h.asks),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from anchorage.core import tables
+from anchorage.core.choices import folded
 from anchorage.core.closed import STATES
 from anchorage.core.constants import ZERO_CELSIUS
 from anchorage.core.say import Word, later, numeral
@@ -419,6 +421,17 @@ def site_asks(anchorage: Anchorage, ground: Ground, surfaces: Iterable[str]) -> 
             if not is_listed(s) and s not in known
         ]
     return out
+
+
+def name_asks(name: str, site: Site) -> Sequence[tuple[str, Words]]:
+    """(code, question) where the name of a deployment says that something is beneath it, and the file that nothing is."""
+    if site.beneath != "nothing":
+        return []
+    read = re.findall(r"[^\W_]+", folded(name))
+    said = f" {' '.join(read)} "
+    words = (w.replace("_", " ") for c in tables.codes("beneath-name").values() for w in c.key.split())
+    word = next((w for w in words if f" {w} " in said), None)
+    return [] if word is None else [("beneath-unknown", tell(Note.ASK_BENEATH_NAME, word=word))]
 
 
 def inert(text: str) -> str:

@@ -37,6 +37,9 @@ class Note(Telling):
     ASK_BENEATH = mark(
         'Is anything beneath: building, deck, bridge, dock, cellar, ice? If not, give site.beneath = "nothing".'
     )
+    ASK_BENEATH_NAME = mark(
+        "The name says '{word}': is it on that? If so nothing here covers it: an engineer has to look. If not, change the name."
+    )
     ASK_SURFACE = mark(
         "Nothing is known of how this ground ({s}) slides: take a listed surface if it is one (snow or ice that lies on grass is surface grass with state snow or ice; on gravel, gravel), pull what stands there ([[test]]), or let somebody accept the lowest friction by name in site.lowest_friction_by."
     )

@@ -20,7 +20,7 @@ LOOKED_INTO = {"replace", "index", "find", "count"}
 CODES = {
     "holding/usual.py typed_asks": "a dotted key of the file",
     "checks/installation.py _inside": "key of a table", "checks/outcome.py GroupOut.read": "keys of our own JSON, read back",
-    "holding/evidence.py _friction": "key of a contact", "loads/wind_trip.py profiles": "key of a row",
+    "holding/ground.py name_asks": "code of a table", "holding/evidence.py _friction": "key of a contact", "loads/wind_trip.py profiles": "key of a row",
     "ways/changes.py put": "a dotted key of the file", "fleet/moving.py _lack_words": "name of a thing in the stock file",
     "fleet/moving.py _down": "name of a thing in the stock file", "fleet/show_moves.py words_of": "name of a thing in the stock file",
     "tui/app.py": "an action as Textual names it", "tui/keys.py bindings": "the id of a key", "tui/keys.py plain_key": "the id of a key",

@@ -1,6 +1,7 @@
 """What somebody gets wrong on the first day, and what the program says then."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -72,6 +73,18 @@ def test_hard_ground_is_asked_what_is_beneath_it(site, capsys):
     changed(site, 'surface = "asphalt"', 'surface = "grass"')
     soft = json.loads(say(capsys, "check", site, "--json")[1])
     assert "beneath-unknown" not in [r["code"] for r in soft["reasons"]]
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [("Tent on roof of parking garage, top deck", True), ("Shelter on frozen lake", True), ("Abri, lac gelé", True), ("Tent by the Cambridge docket office", False), ("Roof tent", False)],
+)  # fmt: skip
+def test_a_name_that_says_what_is_beneath_is_asked_about(site, capsys, name, asked):
+    text = re.sub(r"(?m)^name = .*$", f'name = "{name}"', site.read_text(encoding="utf-8"), count=1)
+    site.write_text(text, encoding="utf-8")
+    said = json.loads(say(capsys, "check", site, "--json")[1])
+    assert [r["code"] for r in said["reasons"]] == ["beneath-unknown"] * asked
+    assert (said["verdict"] == "go") == (not asked)
 
 
 @pytest.mark.parametrize("name", ["other", "tarmac", "wooden boards"])
