@@ -474,6 +474,24 @@ class _Over:
         if todo:
             self.ask("half-down", together(*todo))
 
+    def put_back(self) -> None:
+        """A point that had lost all that was counted at it, once it was up, and has some again: a look comes before any go."""
+        up = next((e for e in self.entries if e.event == "setup"), None)
+        seen = max((_order(e) for e in self.entries if looked_at(e)), default=(-1, -1))
+        ids = [p.id for p in shape_of(self.d.shelter).points]
+        at, lost = dict[str, int](), dict[str, tuple[int, int]]()
+        for e in self.entries:
+            if e.event != "placed":
+                continue
+            where, n = e.data.get("where"), int(e.data.get("count", 0))
+            now = e.data.get("counts") or (dict.fromkeys(ids, n) if where is None else {str(where): n})
+            for i, count in now.items():
+                if up is not None and _order(e) > _order(up) and at.get(i, 0) and not int(count):
+                    lost[i] = _order(e)
+                at[i] = int(count)
+        if any(at[i] and when > seen for i, when in lost.items()):
+            self.ask("put-back", tell(Note.LOG_DAMAGE))
+
     def _how(self, e: Entry, n: int, share: int, how: str | None, points: int) -> None:
         again = tell(Note.LOG_AGAIN)
         if n and how is None:
@@ -704,6 +722,7 @@ def _over(d: Deployment, record: Recorded) -> _Over:
     for step in (
         o.counts,
         o.half_down,
+        o.put_back,
         o.doors,
         o.straps,
         o.tests,

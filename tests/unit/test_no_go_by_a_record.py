@@ -420,3 +420,16 @@ def test_a_reading_is_a_share_of_what_was_counted_and_not_of_the_plan(do, log, s
     log("placed", "11", "--each", at="12:22")
     assert not do("now")[1].startswith("KEEP AWAY")
     assert "NORMAL" not in do("now")[1]
+
+
+def test_a_point_that_lost_everything_and_was_put_back_asks_for_a_look(do, log, site):
+    log("setup", at="11:00")
+    log("placed", "20", "--each", at="11:01")
+    log("wind", "4 mph", "--averaging", "peak", at="12:20")
+    log("placed", "R1 0", at="12:22")
+    assert do("check")[0] == 1
+    log("placed", "20", "--each", at="12:24")
+    assert do("check")[0] not in (0, 1)
+    assert "CANNOT SAY" in do("now")[1]
+    log("inspection", "passed", at="12:25")
+    assert do("check")[0] == 0
