@@ -177,10 +177,11 @@ def test_the_file_is_written_by_saving_only_and_the_journal_keeps_what_is_wrong(
     path = demo_file(tmp_path)
 
     async def job(app, pilot):
-        await press(pilot, "down", "down", "down", *typing("furl"), "up")
+        await press(pilot, "down", "down", "down", *typing("20 furl"), "up")
         doc = app.session.doc
         await until(
-            pilot, lambda: doc.journal.exists() and store.read_journal(doc).draft.text("wind.speed") == "furl"
+            pilot,
+            lambda: doc.journal.exists() and store.read_journal(doc).draft.text("wind.speed") == "20 furl",
         )
         assert path.read_text() == demo_text("asphalt")
         await press(pilot, "ctrl+z")
