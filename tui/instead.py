@@ -58,6 +58,7 @@ INSTEAD: Mapping[str, str] = MappingProxyType({
     "If it thunders: log FILE thunder.": mark("If it thunders: R, Thunder heard."),
     "If it blew: log FILE wind '32 mph' --averaging peak, with what the meter read, and when (--at).": mark("If it blew: R, Wind reading, with what the meter read, and when."),
     "What was heard stands in no record: said no more, it counts no more. Log what happens: log FILE thunder, wind or snow.": mark("What was heard stands in no record: said no more, it counts no more. Write down what happens: R, Thunder heard, Wind reading or Snow on roof."),
+    "If it comes down: log FILE coming-down.": mark("If it comes down: R, Taking down."),
     "Measure it: log FILE snow '3 in'.": mark("Measure it: R, Snow on roof."),
     "Say how the ground is now: log FILE state wet, frozen, ice, snow, soiled or dry.": mark("Say how the ground is now: R, Ground."),
     "Count what stands there now: log FILE placed N --where POINT.": mark("Count what stands there now: R, Placed."),

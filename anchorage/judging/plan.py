@@ -489,6 +489,8 @@ def plan_of(x: Installation, used: list[tables.Row], *, deep: bool = False) -> P
         half = half.model_copy(update={"told": told[0] if told and half.cover is not None else half.told})
     fails = subjects[subject] == "no-go"
     subjects = by_record(subjects, d.record)
+    if x.bridges and not d.shelter.spans_lost_foot and not x.standing(x.counts).usable.all():
+        subjects = {k: v if k == subject else worst_of(v, "unknown") for k, v in subjects.items()}
     if d.record is not None:
         reasons += [*d.record.blocks, *d.record.asks]
         held = d.record.level

@@ -59,7 +59,7 @@ ALLOWED = {
     ("tui/serving.py", "importlib"): "--web asks for it: the server of the extra, for this machine",
     ("tui/serving.py", "import_module"): "the same",
     ("tui/serving.py", "socket"): "--web asks for it: the port that it serves on; gethostname",
-    ("tui/filing.py", "importlib"): "find_spec: whether typst is there",
+    ("tui/engine.py", "importlib"): "find_spec: whether typst is there",
     ("tui/owner.py", "socket"): "gethostname: the name of this machine, for who has a file open",
 }
 LATE = ("httpx", "distributed")

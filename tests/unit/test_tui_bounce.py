@@ -111,7 +111,7 @@ def test_an_entry_that_is_kept_twice_is_kept_once(tmp_path):
     async def job():
         async with running(path, looking=True) as (app, pilot):
             app.bounce.rest = 600.0
-            await press(pilot, "r", *typing("8 mph"), *["enter"] * 6, *typing("A. Lee"), "alt+t")
+            await press(pilot, "r", "alt+t", *["enter"] * 3, *typing("A. Lee"))
             twice(app, "ctrl+s")
             await until(pilot, lambda: len(app.screen_stack) == 1)
             await pilot.press("ctrl+s")

@@ -10,7 +10,7 @@ from tui_kit import as_read, demo_file, do, held_down, press, running, screen_te
 
 from anchorage.cli.entry import main
 from tui import engine, keys
-from tui.dialogs import Heed, Tell
+from tui.dialogs import AskPath, Heed, Tell
 from tui.keys import ACTIONS, VIEWS
 from tui.writing import WriteDown
 
@@ -264,7 +264,9 @@ FILLED_IN = (
 def test_from_no_file_to_a_verdict_and_a_file_in_half_of_sixty_keys(tmp_path):
     async def main():
         async with running(None, (80, 24), looking=True) as (app, pilot):
+            await until(pilot, lambda: isinstance(app.screen, AskPath))
             n = await press(pilot, "enter")  # a shelter from nothing stands first
+            await until(pilot, lambda: len(app.screen_stack) == 1 and app.screen.focused is not None)
             for key in FILLED_IN:
                 if key.startswith("T:"):
                     app.screen.focused.post_message(Paste(key[2:]))
