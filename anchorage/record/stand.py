@@ -519,14 +519,14 @@ def every_reading(d: Deployment, record: Recorded) -> tuple[Reading, ...]:
 def _judged(d: Deployment, record: Recorded, made: Deployment, out: RecordOut | None) -> _Readings:
     """The readings of a record. d: the file alone; made: as it stands by the record; out: what that changed."""
     planned = planned_of(d)
-    return _Readings(d, planned, record, _Judge(_installed(_to_judge(made, out, planned))))
+    if not _as_counted(out):
+        made = counts_complete(made, [] if out is None else out.changes, planned)
+    return _Readings(d, planned, record, _Judge(_installed(made)))
 
 
-def _to_judge(made: Deployment, out: RecordOut | None, planned: Mapping[str, int]) -> Deployment:
-    """What readings are held against: once it is up, a point that nobody counted beside others that were holds nothing."""
-    if out is not None and out.phase == "up" and out.counted == "record":
-        return made
-    return counts_complete(made, [] if out is None else out.changes, planned)
+def _as_counted(out: RecordOut | None) -> bool:
+    """Whether readings are held against what was counted alone: once it is up, a point that nobody counted beside others holds nothing."""
+    return out is not None and out.phase == "up" and out.counted == "record"
 
 
 class _Readings:
@@ -741,7 +741,7 @@ def stand(a: Assessment, record: Recorded, now: int, zone: tzinfo | None = None)
         is_now = counts_complete(is_now, changes, planned)
     fresh = a if is_now is d and not a.deep else assess(is_now)
     fresh_plan = fresh.plan
-    complete = _to_judge(is_now, out, planned)
+    complete = is_now if _as_counted(out) else counts_complete(is_now, changes, planned)
     judged = _Readings(
         d, planned, record, _Judge(fresh.installation if complete == is_now else _installed(complete))
     )
