@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from anchorage.core.plain import columns, wrap
 from anchorage.core.say import capital, dated, later, say
 from anchorage.core.told import in_words
-from anchorage.core.words import LEVELS, VERDICTS, several, spoken
+from anchorage.core.words import LEVELS, VERDICTS, WORST_LAST, several, spoken
 from tui.fields import plainly
 from tui.pages import Line, down, spread, still_to_place
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from anchorage.deployment.models import Deployment, Wind
     from anchorage.judging.result import Plan, StockOut, Verdict
     from anchorage.loads.wind_trip import Trips
-    from anchorage.outlook.result import HourOut
+    from anchorage.outlook.result import HourOut, Outlook
     from tui.engine import Weather
     from tui.recording import Stands
 
@@ -26,7 +26,6 @@ LABEL = 17
 """Columns of the question, where there is room for question and answer on a line."""
 ROOM = 62
 STYLES = {"go": "good", "no-go": "bad", "unknown": "warn"}
-WORSE: tuple[Verdict, ...] = ("go", "unknown", "no-go")
 KINDS = {
     "forecast-gust": later("a gust as forecast"),
     "forecast-wind": later("a mean wind as forecast"),
@@ -110,6 +109,17 @@ class Course(NamedTuple):
     turns: HourOut | None = None
 
 
+def _stay(o: Outlook) -> tuple[int, list[HourOut]]:
+    """From when (s) the rest of the stay runs, and its hours."""
+    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - after the first screen
+
+    def at(iso: str) -> int:
+        return read_iso(iso, "outlook", "time")
+
+    first, last = max(at(o.now), at(o.start)), at(o.end)
+    return first, [h for h in o.hours if at(h.end) > first and at(h.start) < last]
+
+
 def courses(subjects: Mapping[str, Verdict], found: Weather | None) -> dict[str, Course]:
     """Each use to the end of the stay. subjects: as they are now; a go ends where the forecast or a deadline of it ends it."""
     return {k: _course(k, v, found) for k, v in subjects.items()}
@@ -122,15 +132,11 @@ def _course(use: str, now: Verdict, found: Weather | None) -> Course:
     o = None if found is None else found.outlook
     if found is None or o is None:
         return Course(VERDICTS[now], now)
-    at, end = (
-        max(read_iso(x, "outlook", "time") for x in (o.now, o.start)),
-        read_iso(o.end, "outlook", "time"),
-    )
+    at, inside = _stay(o)
     steps, turns = [(at, now)], None
-    for h in o.hours:
+    for h in inside:
         begins, verdict = read_iso(h.start, "outlook", "time"), h.subjects.get(use, now)
-        ends = read_iso(h.end, "outlook", "time")
-        if ends > at and begins < end and WORSE.index(verdict) > WORSE.index(steps[-1][1]):
+        if WORST_LAST.index(verdict) > WORST_LAST.index(steps[-1][1]):
             turns = turns or h
             steps = [*(x for x in steps if x[0] < begins), (max(begins, at), verdict)]
     due = {SUBJECTS["empty"]: None, SUBJECTS["set-up"]: o.deadlines.start_strike_by}.get(
@@ -167,20 +173,10 @@ def turn_words(plan: Plan, course: Iterable[Course], found: Weather | None) -> s
 
 def peak_of(found: Weather | None) -> float | None:
     """The strongest gust (m/s) of the forecast to the end of the stay; None where there is none."""
-    from anchorage.outlook.clock import read_iso  # noqa: PLC0415 - after the first screen
-
     o = None if found is None else found.outlook
     if o is None:
         return None
-    first, last = (
-        max(read_iso(x, "outlook", "time") for x in (o.now, o.start)),
-        read_iso(o.end, "outlook", "time"),
-    )
-    inside = (
-        h
-        for h in o.hours
-        if read_iso(h.end, "outlook", "time") > first and read_iso(h.start, "outlook", "time") < last
-    )
+    _, inside = _stay(o)
     return max((h.gust_m_s for h in inside if h.gust_m_s is not None), default=None)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from anchorage.core.plain import cut, inert
 from anchorage.core.say import say
-from anchorage.core.words import VERDICTS
+from anchorage.core.words import VERDICTS, WORST_LAST
 from tui import engine, metering
 from tui.fields import labelled
 
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from anchorage.judging.result import Plan
     from tui.session import Session
 
-WORSE = ("go", "unknown", "no-go")
 OUT = ("people-out", "keep-away")
 """Levels of a record that stand above everything."""
 
@@ -96,16 +95,24 @@ def _verdict(s: Session, plan: Plan) -> Banner:
     if stands is not None and stands.state == "down":
         return Banner(say("TAKEN DOWN"), say("By the record"), tail[len(order) :], "-stale")
     up = by_reading(plan, stands)[SUBJECTS["set-up"]]
-    if stands is not None and stands.state == "not-up" and WORSE.index(up) > WORSE.index(found.tone[1:]):
+    if (
+        stands is not None
+        and stands.state == "not-up"
+        and WORST_LAST.index(up) > WORST_LAST.index(found.tone[1:])
+    ):
         when = say("to set up; go up only {when}", when=raised_below(plan))
         return Banner(VERDICTS[up], when, tail, f"-{up}", found.orders)
     if stands is not None and stands.state == "going-up":
         going = say("GOING UP: nobody inside until it stands")
-        if WORSE.index(_but_for_going_up(s, plan, found.tone[1:])) > WORSE.index(up):
+        if WORST_LAST.index(_but_for_going_up(s, plan, found.tone[1:])) > WORST_LAST.index(up):
             return found._replace(more=(*order, going, *found.more[len(order) :]), must=found.must + 1)
         when = say("set up, {going}; go on only {when}", going=going, when=raised_below(plan))
         return Banner(VERDICTS[up], when, tail, f"-{up}", found.orders)
-    if stands is None or stands.state != "up" or WORSE.index(stands.verdict) <= WORSE.index(found.tone[1:]):
+    if (
+        stands is None
+        or stands.state != "up"
+        or WORST_LAST.index(stands.verdict) <= WORST_LAST.index(found.tone[1:])
+    ):
         return found
     named = stands.headline == VERDICTS[stands.verdict]  # the word says it
     said = stands.why if named and stands.why else f"{stands.headline}. {stands.why}".rstrip(". ")
@@ -132,7 +139,9 @@ def forecast_leads(s: Session, plan: Plan) -> bool:
     """Whether what stands above everything is the headline of the forecast, and under it what is due first."""
     found = s.weather_found if s.forecast_given else None
     o = None if found is None else found.outlook
-    return s.stands is None and o is not None and WORSE.index(o.verdict) >= WORSE.index(plan.verdict)
+    return (
+        s.stands is None and o is not None and WORST_LAST.index(o.verdict) >= WORST_LAST.index(plan.verdict)
+    )
 
 
 def _by_wind(s: Session, plan: Plan) -> Banner:
@@ -158,8 +167,8 @@ def _by_wind(s: Session, plan: Plan) -> Banner:
         return Banner(say("CANNOT SAY"), why, (typed, places), "-unknown")
     o, must = found.outlook, "; ".join(orders(found))
     due = must or next(iter(deadlines(found)), "")
-    stands_worse = WORSE.index(o.verdict) > WORSE.index(plan.verdict)
-    by_forecast = stands_worse or WORSE.index(o.leads) >= WORSE.index(plan.leads)
+    stands_worse = WORST_LAST.index(o.verdict) > WORST_LAST.index(plan.verdict)
+    by_forecast = stands_worse or WORST_LAST.index(o.leads) >= WORST_LAST.index(plan.leads)
     of = o if by_forecast else plan
     bad, good = banner_words(plan, up_first=of.leads != of.verdict)
     must_stand = len(_said(due, bad))

@@ -4,9 +4,12 @@ import functools
 import re
 from collections import Counter
 from collections.abc import Iterable
+from typing import Literal
 
 from anchorage.core.say import ENGLISH, form, language, later, mark, plural, say, word
 
+WORST_LAST: tuple[Literal["go", "unknown", "no-go"], ...] = ("go", "unknown", "no-go")
+"""The verdicts in their order: what is unknown is no go."""
 VERDICTS = {"go": later("GO"), "no-go": later("NO-GO"), "unknown": later("CANNOT SAY")}
 LEVELS = {"normal": later("NORMAL"), "secure": later("SECURE"), "people-out": later("PEOPLE OUT"), "keep-away": later("KEEP AWAY"), "unknown": later("CANNOT SAY")}  # fmt: skip
 

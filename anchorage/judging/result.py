@@ -29,6 +29,7 @@ from anchorage.core.out import (
     RecordOut,
 )
 from anchorage.core.told import MaybeWorded, Worded
+from anchorage.core.words import WORST_LAST
 from anchorage.deployment.policy import SUBJECTS
 
 Verdict = Literal["go", "no-go", "unknown"]
@@ -500,8 +501,7 @@ def leading(
     up = subjects.get(SUBJECTS["set-up"], verdict)
     if subject == SUBJECTS["set-up"] or not not_up(record):
         return verdict
-    order: tuple[Verdict, ...] = ("go", "unknown", "no-go")
-    return max(verdict, up, key=order.index)
+    return max(verdict, up, key=WORST_LAST.index)
 
 
 class Plan(Out):

@@ -19,7 +19,7 @@ from anchorage.core.out import Level, Reason, RecordOut
 from anchorage.core.say import capital, later, numeral
 from anchorage.core.told import Words, put, tell, together
 from anchorage.core.units import System, show
-from anchorage.core.words import LEVELS, all_of, doors_shut, named, one_and_many, so_many, spoken
+from anchorage.core.words import LEVELS, WORST_LAST, all_of, doors_shut, named, one_and_many, so_many, spoken
 from anchorage.deployment.policy import GO_IN, SUBJECTS, OperatingPolicy, against, words_of
 from anchorage.holding.ground import cold_conditions, surface_state
 from anchorage.holding.hardware import LINE_RATING_MISSING, Hardware, over_theory
@@ -168,11 +168,8 @@ def by_record(subjects: dict[str, Verdict], record: RecordOut | None) -> dict[st
     return out
 
 
-VERDICT_ORDER: tuple[Verdict, ...] = ("go", "unknown", "no-go")
-
-
 def worst_of(*verdicts: Verdict) -> Verdict:
-    return max(verdicts, key=VERDICT_ORDER.index)
+    return max(verdicts, key=WORST_LAST.index)
 
 
 LAXER: dict[str, tuple[str, ...]] = {

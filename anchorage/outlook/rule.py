@@ -14,13 +14,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorage.core.out import Level
+from anchorage.core.words import WORST_LAST
 from anchorage.deployment.policy import TIGHT, OperatingPolicy
-from anchorage.judging.result import Verdict
 from anchorage.outlook.hours import ORDER
 
 NORMAL, SECURE, PEOPLE_OUT, KEEP_AWAY, UNKNOWN = range(5)
 NAMES: tuple[Level, ...] = (*ORDER, "unknown")
-VERDICTS: tuple[Verdict, ...] = ("go", "unknown", "no-go")
+VERDICTS = WORST_LAST
 GO, CANNOT_SAY, NO_GO = range(3)
 ABSENT = -1
 """Rank of a cause that is not there."""

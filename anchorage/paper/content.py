@@ -13,7 +13,7 @@ from anchorage.core.say import dated, numeral, say
 from anchorage.core.told import in_words, tell
 from anchorage.core.units import System, both, show
 from anchorage.core.version import VERSION
-from anchorage.core.words import LEVELS, VERDICTS, snow_kind, spoken, torn_words
+from anchorage.core.words import LEVELS, VERDICTS, WORST_LAST, snow_kind, spoken, torn_words
 from anchorage.deployment.models import Deployment
 from anchorage.judging.gusts import cannot_stand, coming_down, lull, of_plan, set_up_below, unlocked_words
 from anchorage.judging.result import Plan, PointOut, Verdict
@@ -221,7 +221,6 @@ class _Said(NamedTuple):
     by_plan: bool = False
 
 
-_RANK: tuple[Verdict, ...] = ("go", "unknown", "no-go")
 OUT: tuple[Level, ...] = ("people-out", "keep-away")
 """Levels at which nobody is inside."""
 
@@ -245,7 +244,7 @@ def _by_record(s: SheetIn) -> bool:
     if x.phase == "going-up":
         return not _worse_than_going_up(s)
     beside = worst_of(s.plan.verdict, "go" if s.outlook is None else s.outlook.verdict)
-    return x.phase == "up" and _RANK.index(x.verdict) > _RANK.index(beside)
+    return x.phase == "up" and WORST_LAST.index(x.verdict) > WORST_LAST.index(beside)
 
 
 def _by_wind(s: SheetIn) -> _Said:
@@ -256,7 +255,7 @@ def _by_wind(s: SheetIn) -> _Said:
     if o is None:
         return mine
     theirs = _Said(o.verdict, o.leads, o.headline, tuple(r.text for r in o.reasons[:REASONS]))
-    worse = max((theirs, mine), key=lambda x: (_RANK.index(x.verdict), _RANK.index(x.leads)))
+    worse = max((theirs, mine), key=lambda x: (WORST_LAST.index(x.verdict), WORST_LAST.index(x.leads)))
     leads = worst_of(mine.leads, theirs.leads)
     if leads == worse.leads:
         return worse

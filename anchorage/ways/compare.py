@@ -21,7 +21,7 @@ from anchorage.core.out import Reason
 from anchorage.core.say import later, numeral, say
 from anchorage.core.told import in_words
 from anchorage.core.units import read, show
-from anchorage.core.words import all_of, named, so_many, spoken
+from anchorage.core.words import WORST_LAST, all_of, named, so_many, spoken
 from anchorage.deployment.contradictions import brought, stocked
 from anchorage.deployment.models import Deployment, Spot
 from anchorage.deployment.policy import GO_IN, MARGINS_OWN, own_margins_of, use_of
@@ -46,7 +46,6 @@ FASTEST = 60.0
 """Gust (m/s) over which nothing is looked for where neither rating nor policy is given."""
 NEAR = 0.05
 """Gusts (m/s) and minutes that differ by less count as equal."""
-SURE: tuple[Verdict, ...] = ("go", "unknown", "no-go")
 
 
 @dataclass(frozen=True)
@@ -73,7 +72,7 @@ class Option:
 
     def beats(self, other: Option) -> bool:
         """Whether nobody who knows both would take the other."""
-        if SURE.index(self.sure) > SURE.index(other.sure):
+        if WORST_LAST.index(self.sure) > WORST_LAST.index(other.sure):
             return False
         no_worse = self.cost <= other.cost + NEAR and self.gust >= other.gust - NEAR
         return no_worse and (self.cost < other.cost - NEAR or self.gust > other.gust + NEAR)
@@ -186,7 +185,7 @@ class Comparison:
         self._arranged(Idea("", {}), self.a.installation)
         for spot in self.d.site.other:
             self._elsewhere(spot)
-        best = min((o for o in self.options if o.use == self.use and o.sure != "no-go"), key=lambda o: (SURE.index(o.sure), o.cost), default=None)  # fmt: skip
+        best = min((o for o in self.options if o.use == self.use and o.sure != "no-go"), key=lambda o: (WORST_LAST.index(o.sure), o.cost), default=None)  # fmt: skip
         base = best.idea if best is not None else ideas.found[0]
         more = Ideas()
         more.found = with_the_same(self.d.shelter, self.d.door, self.d.wind, self.d.site, base, more)
@@ -365,7 +364,7 @@ class Comparison:
     def front(self) -> list[Option]:
         """The ways that no other beats."""
         kept: list[Option] = []
-        for o in sorted(self.options, key=lambda o: (o.cost, -o.gust, SURE.index(o.sure))):
+        for o in sorted(self.options, key=lambda o: (o.cost, -o.gust, WORST_LAST.index(o.sure))):
             if not any(k.beats(o) or self._same(k, o) for k in kept):
                 kept = [k for k in kept if not o.beats(k)]
                 kept.append(o)
@@ -374,7 +373,7 @@ class Comparison:
     @staticmethod
     def _same(a: Option, b: Option) -> bool:
         near = abs(a.cost - b.cost) <= NEAR and abs(a.gust - b.gust) <= NEAR
-        return near and SURE.index(a.sure) <= SURE.index(b.sure)
+        return near and WORST_LAST.index(a.sure) <= WORST_LAST.index(b.sure)
 
     def _all(self, ideas: Ideas) -> None:
         self.off |= ideas.off
