@@ -3,6 +3,7 @@
 import asyncio
 import random
 import re
+import time
 
 import pytest
 from textual.events import MouseScrollDown, Paste
@@ -267,6 +268,7 @@ def test_from_no_file_to_a_verdict_and_a_file_in_half_of_sixty_keys(tmp_path):
             await until(pilot, lambda: isinstance(app.screen, AskPath))
             n = await press(pilot, "enter")  # a shelter from nothing stands first
             await until(pilot, lambda: len(app.screen_stack) == 1 and app.screen.focused is not None)
+            await until(pilot, lambda: time.monotonic() > app.bounce.until)  # a hand is slower than a bounce
             for key in FILLED_IN:
                 if key.startswith("T:"):
                     app.screen.focused.post_message(Paste(key[2:]))
